@@ -1,0 +1,3 @@
+package checks
+
+func batteryRooms() []Room { return nil }

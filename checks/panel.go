@@ -1,0 +1,3 @@
+package checks
+
+func panelRooms() []Room { return nil }

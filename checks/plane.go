@@ -1,0 +1,3 @@
+package checks
+
+func planeRooms() []Room { return nil }

@@ -1,0 +1,3 @@
+package checks
+
+func seasonRooms() []Room { return nil }

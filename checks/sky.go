@@ -1,0 +1,3 @@
+package checks
+
+func skyRooms() []Room { return nil }

@@ -1,0 +1,3 @@
+package checks
+
+func sunRooms() []Room { return nil }

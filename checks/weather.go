@@ -1,0 +1,3 @@
+package checks
+
+func weatherRooms() []Room { return nil }
