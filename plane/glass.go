@@ -115,7 +115,7 @@ func (p *pane) beam(cos float64) float64 {
 		return max(0, p.rise*cos-p.fall)
 	}
 	x := cos * cells
-	k := min(uint(x), cells)
+	k := min(uint32(x), cells)
 	x -= float64(k)
 	c := &p.parabola[k]
 	return c[0] + x*(c[1]+x*c[2])

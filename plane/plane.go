@@ -178,7 +178,11 @@ func perez(dni, dhi float64, a *aloft) (f1, f2 float64) {
 func (l *Light) At(i int, h Heading, s *Slope) (planeWm2, enteredWm2 float64) {
 	t := &l.steps[i]
 	cos := s.cos*t.up + s.sin*(t.east*h.East+t.north*h.North)
-	cos = min(max(cos, 0), 1)
+	if !(cos > 0) {
+		cos = 0
+	} else if cos > 1 {
+		cos = 1
+	}
 	dome, band := s.sky*t.dome, s.sin*t.band
 	if s.hides != nil {
 		dome, band = s.behind(h, t.dome, band)
@@ -188,10 +192,14 @@ func (l *Light) At(i int, h Heading, s *Slope) (planeWm2, enteredWm2 float64) {
 	if even < 0 {
 		inside = even // less than no even sky: take all of it off the rest
 	}
+	if even += t.around * cos; !(even > 0) {
+		even = 0
+	}
+	if inside += t.around * through; !(inside > 0) {
+		inside = 0
+	}
 	ground := s.ground * t.ground
-	planeWm2 = t.beam*cos + max(0, t.around*cos+even) + ground
-	enteredWm2 = t.beam*through + max(0, t.around*through+inside) + ground*s.groundGlass
-	return planeWm2, enteredWm2
+	return t.beam*cos + even + ground, t.beam*through + inside + ground*s.groundGlass
 }
 
 // On returns the light of a whole way of aiming: one heading and one tilt in

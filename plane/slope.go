@@ -14,7 +14,9 @@ type Heading struct {
 
 // NewHeading returns the heading of an azimuth.
 func NewHeading(azimuth compass.Angle) Heading {
-	azimuth = azimuth.Azimuth()
+	if !(azimuth >= 0 && azimuth < 360) {
+		azimuth = azimuth.Azimuth()
+	}
 	sin, cos := math.Sincos(azimuth.Radians())
 	return Heading{Azimuth: azimuth, East: sin, North: cos}
 }
