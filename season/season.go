@@ -1,0 +1,197 @@
+// Package season runs days and years: the light of every way of aiming through
+// the same panel into the same battery, side by side, and finds the best tilts,
+// headings and days to change them.
+//
+// The light is laid out once for each weather year and shared by all ways. A
+// way is headings and tilts, step by step; season knows nothing else about it.
+package season
+
+import (
+	"fmt"
+	"slices"
+
+	"turnsole/aim"
+	"turnsole/battery"
+	"turnsole/compass"
+	"turnsole/drive"
+	"turnsole/panel"
+	"turnsole/place"
+	"turnsole/plane"
+	"turnsole/stand"
+	"turnsole/weather"
+)
+
+// The ways of aiming that season can run, in the order in which they are told.
+const (
+	Flat           = "flat"            // lying flat
+	Still          = "still"           // facing the equator at the rig's tilt: the baseline
+	StillBest      = "still-best"      // facing the equator at the best single tilt
+	TwoPanels      = "two-panels"      // a second still panel instead of a stand that turns
+	Notches        = "notches"         // facing the equator, tilt changed on the best days
+	ByHand2        = "by-hand-2"       // turned by hand twice a day
+	ByHand4        = "by-hand-4"       // turned by hand four times a day
+	Turning        = "turning"         // following the sun about the vertical axis
+	TurningNotches = "turning-notches" // the same, tilt changed on the best days
+	Facing         = "facing"          // square to the sun all day, two axes
+)
+
+// Ways returns the names of all ways in order.
+func Ways() []string {
+	return []string{Flat, Still, StillBest, TwoPanels, Notches, ByHand2, ByHand4, Turning, TurningNotches, Facing}
+}
+
+// Rig is everything between the sky and the loads.
+type Rig struct {
+	Spot      place.Spot
+	Turbidity [12]float64 // Linke turbidity by month
+	Sky       plane.Sky
+	Glass     plane.Glass
+	Diode     panel.Diode
+	Warmth    panel.Warmth
+	Battery   battery.System
+	Loads     []battery.Load
+	Stand     stand.Stand
+	Motor     drive.Motor
+	Board     drive.Board
+}
+
+// MonthDay is a day of any year.
+type MonthDay struct{ Month, Day int }
+
+// Window is the part of the year that counts, both ends included; it may run
+// across New Year. The zero Window is the whole year.
+type Window struct{ From, To MonthDay }
+
+// Whole reports whether the window is the whole year.
+func (w Window) Whole() bool { return w == Window{} }
+
+// days returns the calendar's days that lie in the window, in the order in
+// which they are lived.
+func (w Window) days(c weather.Calendar) []int {
+	var before, after []int // of New Year, for a window that runs across it
+	key := func(m MonthDay) int { return m.Month*100 + m.Day }
+	from, to := key(w.From), key(w.To)
+	for d := range c.Midnight {
+		date := c.Date(d)
+		k := int(date.Month())*100 + date.Day()
+		switch {
+		case w.Whole(), from <= to && k >= from && k <= to:
+			before = append(before, d)
+		case from > to && k >= from:
+			before = append(before, d)
+		case from > to && k <= to:
+			after = append(after, d)
+		}
+	}
+	return append(before, after...)
+}
+
+// Input is one question to the package.
+type Input struct {
+	Rig Rig
+	// Years are recorded or typical years; where there are none, Maker makes
+	// Runs years.
+	Years []*weather.Year
+	Maker *weather.Maker
+
+	Ways   []string // in any order; Still is always run, as the baseline
+	Window Window
+	// Runs is how many years the spread rests on: made ones, or the recorded
+	// ones resampled in blocks of BlockMin to BlockMax days.
+	Runs               int
+	BlockMin, BlockMax int
+	Seed               uint64
+	Progress           func(stage string, done, total int) // may be nil
+}
+
+// Sum is what one way brings in a stretch of time.
+type Sum struct {
+	LightKWhM2   float64 // plane-of-array irradiation
+	EnteredKWhM2 float64 // what is left of it behind the glass
+	PanelWh      float64 // at the panel's terminals
+	StoredWh     float64 // out of the charge controller, into the battery
+	FullWh       float64 // lost because the battery was full
+	ColdWh       float64 // lost because the battery was too cold to charge
+	UsedWh       float64 // what the loads got, the stand among them
+	OwnUseWh     float64 // what the stand drew
+	ShortDays    float64 // days on which a load was not fully met
+	Days         float64
+}
+
+// NetWh is what is left for the builder.
+func (s Sum) NetWh() float64 { return s.UsedWh - s.OwnUseWh }
+
+func (s *Sum) add(o Sum) {
+	s.LightKWhM2 += o.LightKWhM2
+	s.EnteredKWhM2 += o.EnteredKWhM2
+	s.PanelWh += o.PanelWh
+	s.StoredWh += o.StoredWh
+	s.FullWh += o.FullWh
+	s.ColdWh += o.ColdWh
+	s.UsedWh += o.UsedWh
+	s.OwnUseWh += o.OwnUseWh
+	s.ShortDays += o.ShortDays
+	s.Days += o.Days
+}
+
+func (s Sum) over(n float64) Sum {
+	return Sum{s.LightKWhM2 / n, s.EnteredKWhM2 / n, s.PanelWh / n, s.StoredWh / n, s.FullWh / n,
+		s.ColdWh / n, s.UsedWh / n, s.OwnUseWh / n, s.ShortDays / n, s.Days / n}
+}
+
+// Stretch is a run of days spent at one tilt.
+type Stretch struct {
+	From, To MonthDay
+	Tilt     compass.Angle
+}
+
+// Row is one way with all that it brings.
+type Row struct {
+	Way       string
+	Tilt      *compass.Angle // nil where it changes
+	Stretches []Stretch      // where the tilt changes from season to season
+	Hands     aim.Hands      // where somebody turns it by hand
+	Total     Sum            // of the window
+	Months    [12]Sum
+	// FullAtHour is, by month, the mean hour of the wall clock at which the
+	// battery first turned light away, over the FullDays on which it did.
+	FullAtHour, FullDays [12]float64
+	Runs                 []Sum // the window's sum in each run, the same weather for every way
+}
+
+// Outcome is the answer: one row for each way, in the order of Ways.
+type Outcome struct {
+	Rows []Row
+	Days int // in the window
+	// BeamCutWh is the beam (Wh/m2 on a plane facing the sun) that the weather
+	// file claims beyond what can be there, and that was left out.
+	BeamCutWhM2 float64
+}
+
+// Row returns the row of a way, or nil.
+func (o *Outcome) Row(way string) *Row {
+	for i := range o.Rows {
+		if o.Rows[i].Way == way {
+			return &o.Rows[i]
+		}
+	}
+	return nil
+}
+
+func (in *Input) validate() error {
+	if len(in.Years) == 0 && in.Maker == nil {
+		return fmt.Errorf("no weather: neither recorded years nor figures to make them from")
+	}
+	for _, w := range in.Ways {
+		if !slices.Contains(Ways(), w) {
+			return fmt.Errorf("no way of aiming is called %q; known are %v", w, Ways())
+		}
+	}
+	for _, y := range in.Years {
+		if len(y.Midnight) == 0 || len(in.Window.days(y.Calendar)) == 0 {
+			return fmt.Errorf("%s has no day between %d-%d and %d-%d (month-day)", y.Source,
+				in.Window.From.Month, in.Window.From.Day, in.Window.To.Month, in.Window.To.Day)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,126 @@
+package season
+
+// swaps chooses, in a circle of periods (the days of a year, the quarter hours
+// of a day), what to hold in each, so that the sum of gain[period][choice] is
+// greatest with at most count changes a round. A change may fall only before a
+// period for which allowed is true; nil allows all. It returns the choice of
+// each period.
+//
+// It is exact: dynamic programming over period, choice and changes made so far,
+// once for every choice that the round may begin with, because a round ends as
+// it began unless a change falls on its seam.
+func swaps(gain [][]float64, count int, allowed []bool) []int {
+	if len(gain) == 0 || len(gain[0]) == 0 {
+		return nil
+	}
+	d := newSwapTable(gain, count, allowed)
+	best, bestSum := 0, never
+	for first := range gain[0] {
+		for p := d.begin(first); p < len(gain); p++ {
+			d.advance(p)
+		}
+		if _, _, sum := d.close(first); sum > bestSum {
+			best, bestSum = first, sum
+		}
+	}
+	return d.path(best)
+}
+
+// never marks what cannot be reached.
+const never = -1e300
+
+type swapTable struct {
+	gain    [][]float64
+	count   int
+	allowed []bool
+	sum     [][]float64 // best sum so far, by changes made and choice held
+}
+
+func newSwapTable(gain [][]float64, count int, allowed []bool) *swapTable {
+	if count < 2 {
+		count = 0 // one change a round would have to be undone within it
+	}
+	d := &swapTable{gain: gain, count: count, allowed: allowed}
+	for k := 0; k <= count; k++ {
+		d.sum = append(d.sum, make([]float64, len(gain[0])))
+	}
+	return d
+}
+
+func (d *swapTable) may(period int) bool { return d.allowed == nil || d.allowed[period] }
+
+// begin starts a round that holds first; it returns the next period.
+func (d *swapTable) begin(first int) int {
+	for _, row := range d.sum {
+		for c := range row {
+			row[c] = never
+		}
+	}
+	d.sum[0][first] = d.gain[0][first]
+	return 1
+}
+
+// advance goes through one period, most changes first so that each row still
+// sees the row of one change less as it was before.
+func (d *swapTable) advance(period int) {
+	gain := d.gain[period]
+	for k := d.count; k >= 0; k-- {
+		before := never
+		if k > 0 && d.may(period) {
+			_, before = highest(d.sum[k-1])
+		}
+		row := d.sum[k][:len(gain)]
+		for c, g := range gain {
+			row[c] = max(row[c], before) + g
+		}
+	}
+}
+
+func highest(row []float64) (at int, value float64) {
+	at, value = 0, row[0]
+	for c, s := range row {
+		if s > value {
+			at, value = c, s
+		}
+	}
+	return at, value
+}
+
+// close returns the best end of a round that began holding first: the choice
+// held last, the changes made before the seam, and the sum. Either nothing
+// changes on the seam, or one of the changes is spent there.
+func (d *swapTable) close(first int) (end, changes int, sum float64) {
+	sum = never
+	for k, row := range d.sum {
+		if row[first] > sum {
+			end, changes, sum = first, k, row[first]
+		}
+		if c, s := highest(row); k < d.count && d.may(0) && s > sum {
+			end, changes, sum = c, k, s
+		}
+	}
+	return end, changes, sum
+}
+
+// path goes through the round once more, remembering, and back.
+func (d *swapTable) path(first int) []int {
+	remembered := make([][][]float64, len(d.gain))
+	for p := d.begin(first); p < len(d.gain); p++ {
+		for _, row := range d.sum {
+			remembered[p] = append(remembered[p], append([]float64(nil), row...))
+		}
+		d.advance(p)
+	}
+	path := make([]int, len(d.gain))
+	choice, k, _ := d.close(first)
+	for p := len(path) - 1; p > 0; p-- {
+		path[p] = choice
+		if k > 0 && d.may(p) {
+			if c, s := highest(remembered[p][k-1]); s > remembered[p][k][choice] {
+				choice, k = c, k-1
+			}
+		}
+	}
+	path[0] = choice
+	return path
+}

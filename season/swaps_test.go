@@ -1,0 +1,87 @@
+package season
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// bruteForce tries every assignment of choices to periods.
+func bruteForce(gain [][]float64, count int, allowed []bool) float64 {
+	n, choices := len(gain), len(gain[0])
+	path, best := make([]int, n), math.Inf(-1)
+	var try func(p int)
+	try = func(p int) {
+		if p == n {
+			sum, changes := 0.0, 0
+			for i := range path {
+				sum += gain[i][path[i]]
+				if path[i] != path[(i+n-1)%n] {
+					changes++
+					if allowed != nil && !allowed[i] {
+						return
+					}
+				}
+			}
+			if changes <= count {
+				best = max(best, sum)
+			}
+			return
+		}
+		for c := 0; c < choices; c++ {
+			path[p] = c
+			try(p + 1)
+		}
+	}
+	try(0)
+	return best
+}
+
+func TestSwapsAreExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 7).Draw(t, "periods")
+		choices := rapid.IntRange(1, 3).Draw(t, "choices")
+		count := rapid.IntRange(0, 5).Draw(t, "count")
+		gain := make([][]float64, n)
+		var allowed []bool
+		for i := range gain {
+			gain[i] = rapid.SliceOfN(rapid.Float64Range(0, 10), choices, choices).Draw(t, "gain")
+			allowed = append(allowed, rapid.Bool().Draw(t, "allowed"))
+		}
+		if rapid.Bool().Draw(t, "all allowed") {
+			allowed = nil
+		}
+		path := swaps(gain, count, allowed)
+		sum, changes := 0.0, 0
+		for i, c := range path {
+			sum += gain[i][c]
+			if c != path[(i+n-1)%n] {
+				changes++
+				if allowed != nil && !allowed[i] {
+					t.Fatalf("a change before period %d, which is not allowed: %v", i, path)
+				}
+			}
+		}
+		if changes > count {
+			t.Fatalf("%d changes, %d allowed: %v", changes, count, path)
+		}
+		// 1e-9: the same terms added in another order.
+		if want := bruteForce(gain, count, allowed); math.Abs(sum-want) > 1e-9 {
+			t.Fatalf("sum %v, best possible %v: %v", sum, want, path)
+		}
+	})
+}
+
+func BenchmarkSwaps(b *testing.B) {
+	gain := make([][]float64, 365)
+	for d := range gain {
+		gain[d] = make([]float64, 91)
+		for t := range gain[d] {
+			gain[d][t] = math.Cos((float64(t) - 45 - 23*math.Cos(float64(d)/58)) / 57.3)
+		}
+	}
+	for b.Loop() {
+		swaps(gain, 4, nil)
+	}
+}
