@@ -8,8 +8,8 @@ const (
 	stepWm2, mostWm2         = 10.0, 1600.0
 	stepC, coldestC, hottest = 2.5, -50.0, 110.0
 
-	lightNodes = int(mostWm2/stepWm2) + 1
-	heatNodes  = int((hottest-coldestC)/stepC) + 1
+	lightSteps, heatSteps = mostWm2 / stepWm2, (hottest - coldestC) / stepC
+	lightNodes, heatNodes = int(lightSteps) + 1, int(heatSteps) + 1
 )
 
 // table holds one quantity over irradiance and cell temperature, one row of
@@ -24,25 +24,34 @@ func (t *table) fill(of func(irradianceWm2, cellC float64) float64) {
 	}
 }
 
-// value interpolates. Comparisons are written so that what is not a number
+// value interpolates. The comparisons are turned so that what is not a number
 // counts as dark, and as the coldest.
 func (t *table) value(irradianceWm2, cellC float64) float64 {
 	x := irradianceWm2 * (1 / stepWm2)
 	if !(x > 0) {
 		return 0
 	}
-	x = min(x, float64(lightNodes-1))
 	y := (cellC - coldestC) * (1 / stepC)
 	if !(y > 0) {
 		y = 0
 	}
-	y = min(y, float64(heatNodes-1))
-	l, h := min(int(x), lightNodes-2), min(int(y), heatNodes-2)
+	l, h := lightNodes-2, heatNodes-2
+	if x < lightSteps {
+		l = int(x)
+	} else {
+		x = lightSteps
+	}
+	if y < heatSteps {
+		h = int(y)
+	} else {
+		y = heatSteps
+	}
 	x, y = x-float64(l), y-float64(h)
-	at := h*lightNodes + l
-	near, far := t[at:at+2:at+2], t[at+lightNodes:at+lightNodes+2:at+lightNodes+2]
-	a := float64(near[0]) + x*(float64(near[1])-float64(near[0]))
-	b := float64(far[0]) + x*(float64(far[1])-float64(far[0]))
+	near := t[h*lightNodes+l:]
+	near = near[:lightNodes+2]
+	a, b := float64(near[0]), float64(near[lightNodes])
+	a += x * (float64(near[1]) - a)
+	b += x * (float64(near[lightNodes+1]) - b)
 	return a + y*(b-a)
 }
 
@@ -100,7 +109,10 @@ func (d Diode) signedA(voltageV, irradianceWm2, cellC float64) float64 {
 
 // CurrentA returns the current in amperes, never negative, 0 in the dark.
 func (s *PinnedSurface) CurrentA(irradianceWm2, cellC float64) float64 {
-	return max(s.current.value(irradianceWm2, cellC), 0)
+	if i := s.current.value(irradianceWm2, cellC); i > 0 {
+		return i
+	}
+	return 0
 }
 
 // PowerW returns the power at the panel's terminals in watts.
