@@ -120,8 +120,8 @@ func wrap(m float64) float64 { return m - math.Floor(m) }
 
 // DayFrom returns the first rise, transit and set in the 24 hours that begin at
 // start, any instant; a builder's day begins at midnight by the clock on the
-// wall. They are sought along the report's positions to 0.01 s, though air
-// and horizon seldom keep to the almanac by less than a minute.
+// wall. They are sought along the report's positions to 0.01 s; the real air
+// and the real horizon often miss the almanac by a minute or more.
 func DayFrom(start JulianDay, o Observer, deltaTS float64) Day {
 	d := none()
 	if start.Err() != nil || (start+1).Err() != nil {
@@ -146,8 +146,8 @@ func DayFrom(start JulianDay, o Observer, deltaTS float64) Day {
 	slices.Sort(times)
 	d.Rise, d.Set = crossing(w.up, times), crossing(down, times)
 	if !d.Rises() && !d.Sets() {
-		d.PolarDay = w.up(start) > 0
-		d.PolarNight = !d.PolarDay
+		up := w.up(start)
+		d.PolarDay, d.PolarNight = up > 0, up <= 0
 	}
 	return d
 }

@@ -44,7 +44,10 @@ func (s *stretch) next(i, n int) []local {
 		return s.room[:1]
 	}
 	span := min(halfHour, float64(s.path.to+slack-jd))
-	steps := max(1, min(float64(n), float64(len(s.room)), 1+math.Floor(span/s.stepDays)))
+	steps := min(float64(n), float64(len(s.room)), 1+math.Floor(span/s.stepDays))
+	if !(steps >= 1) { // steps backward, or of no length at the very end
+		steps = 1
+	}
 	v := s.room[:int(steps)]
 	s.fill(v, jd)
 	return v
