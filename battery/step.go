@@ -206,11 +206,13 @@ func (s *System) feed(f *Flow, st *State, in Input, outWh, dtH float64) (directW
 	}
 	charge := st.Share * b.CapacityWh
 	idleDirect := min(idle, outWh)
-	idleDrawn := min(idle-idleDirect, charge)
 	outputDirect := min(output, outWh-idleDirect)
-	spare := max(charge-idleDrawn-b.FloorShare*b.CapacityWh, 0)
-	outputDrawn := min(output-outputDirect, spare)
-
+	idleDrawn, outputDrawn := idle-idleDirect, output-outputDirect
+	// Both draw the charge down to the floor, then the controller alone.
+	if spare := max(charge-b.FloorShare*b.CapacityWh, 0); idleDrawn+outputDrawn > spare {
+		outputDrawn *= spare / (idleDrawn + outputDrawn)
+		idleDrawn = min(idleDrawn, charge-outputDrawn)
+	}
 	if drawn := idleDrawn + outputDrawn; drawn > 0 {
 		st.Share = max(st.Share-drawn/b.CapacityWh, 0)
 	}
