@@ -1,0 +1,110 @@
+package weather
+
+import "strconv"
+
+// powersOfTen that a float64 holds exactly.
+var powersOfTen = [...]float64{
+	1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
+	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+}
+
+// mostDigits of a number are read; more would overflow 64 bits and change
+// nothing that a sensor can know.
+const mostDigits = 18
+
+// parseNumber reads a decimal number; point is '.' or ','. The short way
+// handles what sensors write; exponents go to strconv.
+func parseNumber(b []byte, point byte) (float64, bool) {
+	var mantissa uint64
+	digits, scale, i, fraction, any := 0, 0, 0, false, false
+	negative := len(b) > 0 && b[0] == '-'
+	if len(b) > 0 && (b[0] == '-' || b[0] == '+') {
+		i = 1
+	}
+	for ; i < len(b); i++ {
+		switch c := b[i]; {
+		case c-'0' < 10:
+			any = true
+			if digits == mostDigits {
+				if !fraction {
+					return 0, false
+				}
+				continue
+			}
+			mantissa = mantissa*10 + uint64(c-'0')
+			if mantissa > 0 {
+				digits++
+			}
+			if fraction {
+				scale++
+			}
+		case c == point && !fraction:
+			fraction = true
+		case (c == 'e' || c == 'E') && any:
+			return parseExponent(b)
+		default:
+			return 0, false
+		}
+	}
+	if !any || scale >= len(powersOfTen) {
+		return 0, any
+	}
+	v := float64(mantissa) / powersOfTen[scale]
+	if negative {
+		v = -v
+	}
+	return v, true
+}
+
+func parseExponent(b []byte) (float64, bool) {
+	if len(b) > 40 {
+		return 0, false
+	}
+	v, err := strconv.ParseFloat(string(b), 64)
+	return v, err == nil
+}
+
+// saysMissing reports whether a field's text means that there is no value.
+func saysMissing(b []byte) bool {
+	switch string(b) {
+	case "", "NaN", "nan", "NAN", "-nan", "NA", "N/A", "n/a", "null", "NULL", "None", "-", "--", "---", "?":
+		return true
+	}
+	return false
+}
+
+// parseCount reads a whole number without sign, such as a day or an hour; some
+// files write it as 7.0.
+func parseCount(b []byte) (int, bool) {
+	n := 0
+	for i, c := range b {
+		if c == '.' && i > 0 {
+			return n, allZero(b[i+1:])
+		}
+		if c-'0' >= 10 || i > 9 {
+			return 0, false
+		}
+		n = n*10 + int(c-'0')
+	}
+	return n, len(b) > 0
+}
+
+func allZero(b []byte) bool {
+	for _, c := range b {
+		if c != '0' {
+			return false
+		}
+	}
+	return true
+}
+
+// trim takes blanks off both ends.
+func trim(b []byte) []byte {
+	for len(b) > 0 && (b[0] == ' ' || b[0] == '\t') {
+		b = b[1:]
+	}
+	for len(b) > 0 && (b[len(b)-1] == ' ' || b[len(b)-1] == '\t') {
+		b = b[:len(b)-1]
+	}
+	return b
+}

@@ -1,0 +1,106 @@
+package weather
+
+import (
+	"fmt"
+	"time"
+)
+
+// wallClock turns what a clock shows into an instant. It knows clocks that are
+// put forward and back: an hour that comes twice is told apart by the order of
+// the rows, an hour that never comes is refused.
+type wallClock struct {
+	zone *time.Location
+
+	// Between from and until, as the clock shows them, it runs at offset
+	// without a change.
+	from, until, offset int64
+
+	last     int64 // the instant given last
+	lastOff  int64
+	backward int // times the clock was put back between two rows
+	second   int // rows told to lie in the second of two like hours
+}
+
+func newWallClock(zone *time.Location) *wallClock {
+	return &wallClock{zone: zone, from: 1, until: 0, last: minInstant}
+}
+
+const minInstant = -1 << 60
+
+// unix returns the instant at which the clock shows wall seconds.
+func (c *wallClock) unix(wall int64) (int64, string) {
+	u, off := wall-c.offset, c.offset
+	if wall < c.from || wall >= c.until {
+		var wrong string
+		if u, off, wrong = c.search(wall); wrong != "" {
+			return 0, wrong
+		}
+	}
+	if c.last != minInstant && off < c.lastOff && u-c.last < 86400 {
+		c.backward++
+	}
+	c.last, c.lastOff = u, off
+	return u, ""
+}
+
+func (c *wallClock) offsetAt(u int64) int64 {
+	_, off := time.Unix(u, 0).In(c.zone).Zone()
+	return int64(off)
+}
+
+// search looks at the zone's own table.
+func (c *wallClock) search(wall int64) (u, off int64, wrong string) {
+	// No zone is a day away from Greenwich, so these are safely before and
+	// after any change that could concern the hour.
+	before, after := c.offsetAt(wall-86400), c.offsetAt(wall+86400)
+	first, second := wall-before, wall-after
+	firstFits, secondFits := c.offsetAt(first) == before, c.offsetAt(second) == after
+	switch {
+	case before == after:
+		c.remember(first, before)
+		return first, before, ""
+	case firstFits && secondFits: // put back: the hour comes twice
+		if first <= c.last {
+			c.second++
+			return second, after, ""
+		}
+		return first, before, ""
+	case firstFits:
+		return first, before, ""
+	case secondFits:
+		return second, after, ""
+	}
+	// Put forward: the hour never comes, but its first instant is the moment
+	// of the change, which an hour-ending row may carry by the old clock.
+	if c.offsetAt(first-1) == before {
+		return first, after, ""
+	}
+	return 0, 0, fmt.Sprintf("the clock of %v is put forward over this hour, so the time cannot be: "+
+		"does the file's clock keep one time all year? Then give a fixed offset instead of the zone", c.zone)
+}
+
+// remember keeps the stretch around u in which the clock is not changed.
+func (c *wallClock) remember(u, off int64) {
+	start, end := time.Unix(u, 0).In(c.zone).ZoneBounds()
+	c.offset, c.from, c.until = off, minInstant, -minInstant
+	if !start.IsZero() {
+		c.from = start.Unix() + off + 86400
+	}
+	if !end.IsZero() {
+		c.until = end.Unix() + off - 86400
+	}
+}
+
+// standardOffset returns the zone's offset without summer time in the year of
+// an instant.
+func standardOffset(zone *time.Location, u int64) time.Duration {
+	year := time.Unix(u, 0).UTC().Year()
+	for _, month := range []time.Month{time.January, time.July} {
+		t := time.Date(year, month, 1, 12, 0, 0, 0, zone)
+		if _, off := t.Zone(); !t.IsDST() {
+			return time.Duration(off) * time.Second
+		}
+	}
+	_, off := time.Date(year, time.January, 1, 12, 0, 0, 0, zone).Zone()
+	return time.Duration(off) * time.Second
+}
