@@ -26,14 +26,14 @@ const clearestTurbidity = 2
 // sky gives when the sun is low: the factor exp(0.01 AM^1.8) that goes with
 // their formula, held at 1.5. So 99 of 100 hours measured at Roskilde lie below
 // it at every height of the sun.
-func lowSun(up float64) float64 {
-	return math.Min(math.Exp(0.01*math.Pow(sky.AirMass(up), 1.8)), 1.5)
+func lowSun(airMass float64) float64 {
+	return math.Exp(0.01 * math.Min(math.Pow(airMass, 1.8), 40.5))
 }
 
 // layLight lays out the light of every hour, and of every minute where rows
 // are minutes.
 func (m *Maker) layLight(spot place.Spot) {
-	stepS := 180 // the sun moves by less than a degree
+	stepS := 300 // the sun moves by little more than a degree
 	if m.calendar.StepS < 3600 {
 		stepS = m.calendar.StepS
 	}
@@ -55,6 +55,7 @@ func (m *Maker) layLight(spot place.Spot) {
 type rays struct {
 	path            *sun.Path
 	clear           sky.Clear
+	pressure        float64 // of sea level's
 	stepS           int
 	east, north, up []float64
 	light           []rowLight
@@ -65,10 +66,11 @@ func newRays(spot place.Spot, c Calendar, stepS int) *rays {
 	from := sun.JulianDayOf(first)
 	n := 86400 / stepS
 	r := &rays{
-		path:  sun.NewPath(sun.At(spot), from, from+sun.JulianDay(len(c.Midnight)), sun.DeltaT(from)),
-		clear: sky.NewClear(spot.AltitudeM, clearestTurbidity),
-		stepS: stepS,
-		east:  make([]float64, n), north: make([]float64, n), up: make([]float64, n),
+		path:     sun.NewPath(sun.At(spot), from, from+sun.JulianDay(len(c.Midnight)), sun.DeltaT(from)),
+		clear:    sky.NewClear(spot.AltitudeM, clearestTurbidity),
+		pressure: sky.PressureHPa(spot.AltitudeM) / sky.SeaLevelHPa,
+		stepS:    stepS,
+		east:     make([]float64, n), north: make([]float64, n), up: make([]float64, n),
 		light: make([]rowLight, n),
 	}
 	return r
@@ -84,11 +86,12 @@ func (r *rays) day(midnight int64) []rowLight {
 			r.light[i] = rowLight{}
 			continue
 		}
-		l := r.clear.Light(up, normal)
+		airMass := sky.AirMass(up)
+		l := r.clear.Through(airMass*r.pressure, up, normal)
 		r.light[i] = rowLight{
 			outside: float32(normal * up),
 			sinUp:   float32(up), up: 1,
-			ghi: float32(l.GHI * lowSun(up)),
+			ghi: float32(l.GHI * lowSun(airMass)),
 			dni: float32(l.DNI),
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"turnsole/compass"
 	"turnsole/place"
 	"turnsole/sky"
 )
@@ -32,14 +33,8 @@ type Maker struct {
 	days     []madeDay
 	hours    []rowLight // each hour of the year
 	rows     []rowLight // each row of the year where rows are finer than hours
-}
 
-// madeDay is what is known of a day before any chance.
-type madeDay struct {
-	outside   float64 // sum of the hours' outside light, W/m2
-	brightest float64 // clearness under the clearest sky
-	airC      float64 // mean air temperature, between the middles of months
-	sunrise   float64 // hour of the file's clock, bounded for the air's sake
+	windAtPanel float64 // over the wind at 10 m
 }
 
 // NewMaker prepares to make years for a spot. stepS is the length of a row:
@@ -57,7 +52,7 @@ func NewMaker(spot place.Spot, m Monthly, stepS int) (*Maker, error) {
 	mk.layLight(spot)
 	mk.layDays(spot)
 	mk.notes = append(mk.notes, "This year was made by chance from monthly figures; nobody measured it.")
-	mk.chooseChains()
+	mk.chooseChains(spot.Latitude)
 	return mk, nil
 }
 
@@ -118,7 +113,7 @@ type walk struct {
 // start lets the chain forget where it began before 1 January.
 func (m *Maker) start(rng *rand.Rand) walk {
 	december := &m.chains[11]
-	w := walk{rng: rng, clearness: december.mean, hourly: rng.NormFloat64(), warmth: rng.NormFloat64(), wind: rng.NormFloat64()}
+	w := walk{rng: rng, minute: newMinuteWalk(rng, UsualClouds()), clearness: december.mean, hourly: rng.NormFloat64(), warmth: rng.NormFloat64(), wind: rng.NormFloat64()}
 	for range 5 {
 		w.clearness = december.next(rng, w.clearness)
 	}
@@ -225,12 +220,17 @@ func (m *Maker) writeHours(y *Year, day int, hours *[24]hourSky) {
 
 // chooseChains finds for each month the chain whose days, under this spot's
 // clearest sky, have the wanted clearness in the long run.
-func (m *Maker) chooseChains() {
-	first := 0
+func (m *Maker) chooseChains(latitude compass.Angle) {
+	first, sunHours := 0, m.monthly.SunHours(latitude)
 	for month, n := range daysIn {
 		days := m.days[first : first+n]
 		first += n
-		wanted := m.monthly.Clearness[month]
+		// Sun hours are counted without the air's bending of light, the days'
+		// light with it.
+		wanted := 0.0
+		if outside := sumOutside(days); outside > 0 {
+			wanted = sunHours[month] * 1000 * float64(n) / outside
+		}
 		if limit := haziest * monthBrightest(days); wanted > limit {
 			if limit > 0 {
 				m.notes = append(m.notes, fmt.Sprintf("%s: clearness lowered from %.2f to %.2f, as the clearest sky has %.2f there.",
@@ -247,10 +247,9 @@ func (m *Maker) chooseChains() {
 const haziest = 0.95
 
 func monthBrightest(days []madeDay) float64 {
-	ghi, outside := 0.0, 0.0
+	ghi, outside := 0.0, sumOutside(days)
 	for _, d := range days {
 		ghi += d.brightest * d.outside
-		outside += d.outside
 	}
 	if outside == 0 {
 		return 0
@@ -258,10 +257,17 @@ func monthBrightest(days []madeDay) float64 {
 	return ghi / outside
 }
 
+func sumOutside(days []madeDay) (sum float64) {
+	for _, d := range days {
+		sum += d.outside
+	}
+	return sum
+}
+
 // chainFor bisects the shelf of chains.
 func chainFor(wanted float64, days []madeDay) dayChain {
 	low, high := darkestChain, brightestChain
-	for range 30 {
+	for range 20 { // to a millionth of the shelf
 		place := (low + high) / 2
 		c := newDayChain(place)
 		if c.meanUnder(days) < wanted {

@@ -1,6 +1,312 @@
 package weather
 
-type minuteWalk struct{ covered bool }
+import (
+	"math"
+	"math/rand/v2"
 
+	"turnsole/place"
+)
+
+// Clouds says how clouds cross the sun within an hour whose means are known.
+//
+// A wandering height of cloud drifts over the spot, a sum of walks of one
+// minute to an hour that grow with the cube root of their time, as turbulence
+// does (Kolmogorov's exponent H = 1/3). Where it stands below a level the sun
+// is open, above it is covered, and in a band around the level veiled. The
+// times between crossings of a level then follow a power law with the exponent
+// 2 - H = 1.67 (Ding & Yang 1995, Physical Review E 52:207): the 1.66 that Wood
+// & Field 2011 (Journal of Climate 24:4800) measured for the lengths of clouds.
+// The level of each hour is set so that its beam comes out exactly. As a power
+// law knows no length of its own, the speed of the wind aloft does not matter
+// between a minute and an hour.
+//
+// The open data hold few broken days, so each figure has a range in which it
+// may lie; Wide and Narrow are its ends.
+type Clouds struct {
+	// Veil is the width of the band against the spread of the cloud's height:
+	// small for sharp heaps, large for thin sheets. Each day has its own,
+	// drawn evenly in the logarithm between the two.
+	Veil [2]float64
+	// QuickMin is the time in minutes of the quickest of seven walks, each
+	// twice as long as the one before.
+	QuickMin [2]float64
+	// Haze is the Linke turbidity between clouds, counted from that of the
+	// clearest sky, where no hour of the day is clearer.
+	Haze [2]float64
+	// Flutter is the relative spread of the diffuse light within an hour of
+	// cloud, around its course with the sun.
+	Flutter float64
+}
+
+// UsualClouds returns the figures fitted to the beam of twelve days in Madrid.
+func UsualClouds() Clouds {
+	return Clouds{Veil: [2]float64{0.3, 3}, QuickMin: [2]float64{1, 8}, Haze: [2]float64{0.5, 2}, Flutter: 0.18}
+}
+
+// Walks of the cloud's height: each forgets itself in twice the time of the
+// one before, from a minute to an hour.
+const walks = 7
+
+// flutterMin is the time in which the diffuse light's flutter forgets itself.
+const flutterMin = 15
+
+// minuteWalk is where chance stands between one minute and the next.
+type minuteWalk struct {
+	rng     *rand.Rand
+	clouds  Clouds
+	veil    float64 // of the day
+	haze    float64 // of the day
+	height  [walks]float64
+	flutter float64
+	share   [walks]float64 // spread of each walk
+	keep    [walks]float64 // of each walk, from one minute to the next
+	fresh   [walks]float64 // that each walk is given
+}
+
+func newMinuteWalk(rng *rand.Rand, clouds Clouds) minuteWalk {
+	w := minuteWalk{rng: rng, clouds: clouds, flutter: rng.NormFloat64()}
+	variance := 0.0
+	for i := range walks { // a walk's variance is its time to the power 2/3
+		w.share[i] = math.Exp2(float64(i) / 3)
+		variance += w.share[i] * w.share[i]
+	}
+	for i := range walks {
+		w.share[i] /= math.Sqrt(variance)
+		w.height[i] = w.share[i] * rng.NormFloat64()
+	}
+	return w
+}
+
+// day draws what kind of clouds a day has, and how hazy it is between them: no
+// hazier than its clearest hour.
+func (w *minuteWalk) day(hours *[24]hourSky, could []rowLight) {
+	w.veil = w.even(w.clouds.Veil)
+	w.haze = w.even(w.clouds.Haze)
+	for h, l := range could {
+		beam := hours[h].ghi - hours[h].dhi
+		if l.up == 1 && l.sinUp > 0.1 && beam > 0 {
+			implied := math.Log(float64(l.dni*l.sinUp)/beam) / dims(&l)
+			w.haze = math.Min(w.haze, math.Max(implied, 0))
+		}
+	}
+	quick := w.even(w.clouds.QuickMin)
+	for i := range walks {
+		w.keep[i] = math.Exp(-1 / (quick * math.Exp2(float64(i))))
+		w.fresh[i] = w.share[i] * math.Sqrt(1-w.keep[i]*w.keep[i])
+	}
+}
+
+// even draws evenly in the logarithm.
+func (w *minuteWalk) even(between [2]float64) float64 {
+	return between[0] * math.Pow(between[1]/between[0], w.rng.Float64())
+}
+
+// dims returns how much one more clean dry atmosphere dims the beam of a row,
+// as a logarithm: 0.09 AM (Ineichen & Perez 2002).
+func dims(l *rowLight) float64 {
+	return 0.09 / (float64(l.sinUp/l.up) + 0.05)
+}
+
+// heights walks on by an hour.
+func (w *minuteWalk) heights(height *[60]float64) {
+	for i := range height {
+		sum := 0.0
+		for k := range w.height {
+			w.height[k] = w.keep[k]*w.height[k] + w.fresh[k]*w.rng.NormFloat64()
+			sum += w.height[k]
+		}
+		height[i] = sum
+	}
+}
+
+// hour is what an hour's minutes are made from and into: 60 minutes of light
+// that could fall, and of light that falls.
+type minuteHour struct {
+	hourSky
+	before, after float64 // diffuse share of the outside light, of the neighbours
+	mean          rowLight
+	could         []rowLight
+	ghi, dni, dhi []float32
+}
+
+// lay makes the minutes of an hour. Their means are the hour's.
+func (w *minuteWalk) lay(h *minuteHour) {
+	var beam, diffuse [60]float64
+	w.layBeam(h, &beam)
+	w.layDiffuse(h, &diffuse)
+	for i, l := range h.could {
+		h.dni[i] = float32(beam[i])
+		h.dhi[i] = float32(diffuse[i])
+		h.ghi[i] = float32(beam[i]*float64(l.sinUp) + diffuse[i])
+	}
+}
+
+// layBeam lays the beam facing the sun.
+func (w *minuteWalk) layBeam(h *minuteHour, beam *[60]float64) {
+	could := 0.0
+	for i, l := range h.could {
+		beam[i] = float64(l.dni)
+		could += beam[i] * float64(l.sinUp)
+	}
+	wanted := 60 * (h.ghi0() - h.hourSky.dhi)
+	if !(could > 0) || !(wanted > 0) {
+		*beam = [60]float64{}
+		return
+	}
+	share := wanted / could
+	if open := math.Exp(-w.haze * dims(&h.mean)); share < 0.9*open { // else the hour is open throughout
+		var height [60]float64
+		w.heights(&height)
+		w.cover(h, &height, beam, share/open)
+	}
+	scale(h, beam, wanted)
+}
+
+func (h *minuteHour) ghi0() float64 { return h.hourSky.ghi }
+
+// scale brings the beam to what the horizontal is to get.
+func scale(h *minuteHour, beam *[60]float64, wanted float64) {
+	sum := 0.0
+	for i, l := range h.could {
+		sum += beam[i] * float64(l.sinUp)
+	}
+	for i := range beam {
+		beam[i] *= wanted / sum
+	}
+}
+
+// cover finds the level under which the sun is open so that the given share
+// of the beam is left, and takes the rest.
+func (w *minuteWalk) cover(h *minuteHour, height, beam *[60]float64, share float64) {
+	const levels = 14 // halvings: to 1/1000 of the cloud's spread
+	var weight [60]float64
+	sum := 0.0
+	for i, l := range h.could {
+		weight[i] = beam[i] * float64(l.sinUp)
+		sum += weight[i]
+	}
+	low, high := -4-w.veil, 4+w.veil
+	for range levels {
+		level := (low + high) / 2
+		passed := 0.0
+		for i, z := range height {
+			passed += weight[i] * passes(z, level, w.veil)
+		}
+		if passed < share*sum {
+			low = level
+		} else {
+			high = level
+		}
+	}
+	for i, z := range height {
+		beam[i] *= passes(z, high, w.veil)
+	}
+}
+
+// passes returns the share of the beam that cloud of height z lets through.
+func passes(z, level, veil float64) float64 {
+	return math.Min(math.Max((level-z)/veil+0.5, 0), 1)
+}
+
+// layDiffuse lays the diffuse light: it follows the sun's height, runs on from
+// hour to hour, and flutters where there is cloud.
+func (w *minuteWalk) layDiffuse(h *minuteHour, diffuse *[60]float64) {
+	outside := 0.0
+	for _, l := range h.could {
+		outside += float64(l.outside)
+	}
+	if !(outside > 0) {
+		return
+	}
+	now := 60 * h.hourSky.dhi / outside
+	cloud := 1 - math.Min(h.hourSky.dhi/h.hourSky.ghi, 1)
+	flutter := w.clouds.Flutter * (1 - cloud*cloud)
+	keep := math.Exp(-1.0 / flutterMin)
+	fresh := math.Sqrt(1 - keep*keep)
+	sum := 0.0
+	for i, l := range h.could {
+		w.flutter = keep*w.flutter + fresh*w.rng.NormFloat64()
+		d := float64(l.outside) * h.course(i, now) * math.Max(1+flutter*w.flutter, 0.2)
+		diffuse[i] = d
+		sum += d
+	}
+	for i := range diffuse {
+		diffuse[i] *= 60 * h.hourSky.dhi / sum
+	}
+}
+
+// course runs from halfway to the hour before, through now in the middle, to
+// halfway to the hour after.
+func (h *minuteHour) course(i int, now float64) float64 {
+	at := (float64(i)+0.5)/60 - 0.5
+	if at < 0 {
+		return now - at*(h.before-now)
+	}
+	return now + at*(h.after-now)
+}
+
+// writeMinutes writes a day in minutes.
 func (m *Maker) writeMinutes(w *walk, y *Year, day int, hours *[24]hourSky) {
+	layDay(&w.minute, hours, m.hours[day*24:day*24+24], m.rows[day*1440:day*1440+1440],
+		y.GHI[day*1440:], y.DNI[day*1440:], y.DHI[day*1440:])
+}
+
+// layDay makes the minutes of a day.
+func layDay(w *minuteWalk, hours *[24]hourSky, could []rowLight, rows []rowLight, ghi, dni, dhi []float32) {
+	w.day(hours, could)
+	share := func(h, otherwise int) float64 {
+		if h < 0 || h > 23 || could[h].outside == 0 {
+			h = otherwise
+		}
+		return hours[h].dhi / float64(could[h].outside)
+	}
+	for h := range hours {
+		from, to := h*60, h*60+60
+		if could[h].outside == 0 {
+			clear(ghi[from:to])
+			clear(dni[from:to])
+			clear(dhi[from:to])
+			continue
+		}
+		w.lay(&minuteHour{
+			hourSky: hours[h], mean: could[h], before: share(h-1, h), after: share(h+1, h), could: rows[from:to],
+			ghi: ghi[from:to], dni: dni[from:to], dhi: dhi[from:to],
+		})
+	}
+}
+
+// Finer makes minutes within the hours of a year that is known by the hour,
+// recorded or typical: the hours keep their means.
+type Finer struct {
+	maker  Maker
+	clouds Clouds
+}
+
+// NewFiner prepares for the hours of a calendar at a spot.
+func NewFiner(spot place.Spot, hours Calendar, clouds Clouds) *Finer {
+	f := &Finer{clouds: clouds}
+	f.maker.calendar = hours
+	f.maker.calendar.StepS = 60
+	f.maker.layLight(spot)
+	return f
+}
+
+// Make fills y with minutes made within the hours of a year on the calendar
+// that the Finer was made for. Air and wind stay as they were in each hour.
+func (f *Finer) Make(rng *rand.Rand, hourly, y *Year) {
+	f.maker.prepare(y)
+	y.Kind, y.Source, y.Notes = hourly.Kind, hourly.Source, hourly.Notes
+	w := newMinuteWalk(rng, f.clouds)
+	for day := range y.Midnight {
+		var hours [24]hourSky
+		for h := range hours {
+			i := day*24 + h
+			hours[h] = hourSky{ghi: float64(hourly.GHI[i]), dni: float64(hourly.DNI[i]), dhi: float64(hourly.DHI[i])}
+		}
+		layDay(&w, &hours, f.maker.hours[day*24:day*24+24], f.maker.rows[day*1440:day*1440+1440],
+			y.GHI[day*1440:], y.DNI[day*1440:], y.DHI[day*1440:])
+		for i := day * 1440; i < (day+1)*1440; i++ {
+			y.AirC[i], y.WindMS[i] = hourly.AirC[i/60], hourly.WindMS[i/60]
+		}
+	}
 }
