@@ -81,9 +81,9 @@ func TestTransitIsHighest(t *testing.T) {
 			t.Fatalf("hour angle %v at transit", h)
 		}
 		for hours := -11.0; hours <= 11; hours += 0.5 {
-			// Declination moves by up to 0.0167 degrees an hour, which may lift
+			// Declination moves by up to 0.0171 degrees an hour, which may lift
 			// the sun of a high latitude a little before or after its transit.
-			if e := fromCentre(d.Transit+sun.JulianDay(hours/24), o, 50); e > noon+0.017*math.Abs(hours) {
+			if e := fromCentre(d.Transit+sun.JulianDay(hours/24), o, 50); e > noon+0.0175*math.Abs(hours) {
 				t.Fatalf("%v at transit, %v hours from it %v", noon, hours, e)
 			}
 		}
