@@ -2,12 +2,52 @@ package battery
 
 import "math"
 
-// State is what a system remembers from step to step.
+// State is what a system remembers from step to step. It belongs to the system
+// that made it, which must not change meanwhile.
 type State struct {
 	Share float64 // state of charge, 0..1
 	CellC float64 // temperature of the cells, degrees C; NaN before the first step
 
-	stepH, decay float64 // the lag's decay for the latest length of step
+	rates rates
+}
+
+// rates are what follows from the system and the length of a step alone,
+// worked out again only where that length changes.
+type rates struct {
+	stepH   float64
+	decay   float64 // of the cells' difference from the air
+	self    float64 // share of the charge lost by itself
+	idleWh  float64 // drawn by the charge controller
+	floorWh float64 // charge at which loads are cut off
+	inputWh float64 // most taken from the panel
+	perOut  float64 // MPPT: panel's watt-hours for each delivered
+	perWh   float64 // state of charge for each watt-hour
+}
+
+// hoursPerMonth is a twelfth of 365.25 days.
+const hoursPerMonth = 730.5
+
+func (s *System) ratesFor(dtH float64) rates {
+	c, b := &s.Charger, &s.Battery
+	r := rates{
+		stepH:   dtH,
+		self:    math.Min(b.SelfPerMonth/hoursPerMonth*dtH, 1),
+		idleWh:  c.OwnA * b.NominalV * float64(b.Blocks) * dtH,
+		floorWh: b.FloorShare * b.CapacityWh,
+		inputWh: math.Inf(1),
+		perOut:  1 / (c.Efficiency * c.TrackingShare),
+		perWh:   1 / b.CapacityWh,
+	}
+	if b.LagH > 0 {
+		r.decay = math.Exp(-dtH / b.LagH)
+	}
+	if c.InputLimitW > 0 {
+		r.inputWh = c.InputLimitW * dtH
+	}
+	if s.Box != nil && s.Box.InputLimitW > 0 {
+		r.inputWh = math.Min(r.inputWh, s.Box.InputLimitW*dtH)
+	}
+	return r
 }
 
 // endlessShare is the state of charge, and so the voltage, at which an endless
@@ -81,84 +121,104 @@ func (f *Flow) Add(g Flow) {
 
 // Step carries the state over a step of dtH hours (over 0, up to a few) and
 // returns its ledger. Shorter steps give the same sums where offer and demand
-// do not change within the long one, except that within a step the loads are
-// fed before the battery is charged.
+// do not change within the long one.
 //
 // With an endless battery everything delivered is stored and counts as used,
 // whatever the loads ask; nothing is lost as full, idle or short, and the
 // stand's own use is what it asked.
 func (s *System) Step(st *State, in Input, dtH float64) Flow {
-	b := &s.Battery
 	var f Flow
-	s.selfDischarge(st, &f, dtH)
-	out, perOut := s.offer(&f, st.Share, in, dtH)
-	cold := b.cold(st, in.AirC, dtH)
-	if b.Endless {
-		if cold {
-			f.ColdLossWh, out = out*perOut, 0
-		}
-		f.StoredWh, f.UsedWh, f.OwnUseWh = out, out, in.OwnWh
-		f.ChargerLossWh = out * (perOut - 1)
-		return f
-	}
-	direct := s.feed(&f, st, in, out, dtH)
-	var taken float64
-	if surplus := out - direct; surplus > 0 {
-		if cold {
-			f.ColdLossWh = surplus * perOut
-		} else {
-			taken = b.charge(st, &f, surplus, dtH)
-			f.FullLossWh = (surplus - taken) * perOut
-		}
-	}
-	f.StoredWh = direct + taken
-	f.ChargerLossWh = f.StoredWh * (perOut - 1)
+	s.StepInto(&f, st, &in, dtH)
 	return f
 }
 
-// hoursPerMonth is a twelfth of 365.25 days.
-const hoursPerMonth = 730.5
-
-func (s *System) selfDischarge(st *State, f *Flow, dtH float64) {
-	b := &s.Battery
-	if b.Endless {
-		return
+// StepInto is Step for loops of millions: it adds the step's ledger to sum and
+// returns what loads and stand went short in it.
+func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh float64) {
+	if st.rates.stepH != dtH {
+		st.rates = s.ratesFor(dtH)
 	}
-	lost := st.Share * math.Min(b.SelfPerMonth*(1/hoursPerMonth)*dtH, 1)
-	st.Share -= lost
-	f.BatteryLossWh = lost * b.CapacityWh
+	b := &s.Battery
+	if !b.Endless {
+		lost := st.Share * st.rates.self
+		st.Share -= lost
+		sum.BatteryLossWh += lost * b.CapacityWh
+	}
+	b.follow(st, in.AirC)
+	var outWh, perOut float64
+	if in.OfferedLowWh > 0 || in.OfferedHighWh > 0 {
+		outWh, perOut = s.offer(sum, st, in)
+	}
+	if b.Endless {
+		b.storeAll(sum, st, in, outWh, perOut)
+		return 0
+	}
+	direct, shortWh := s.feed(sum, st, in, outWh)
+	if outWh == 0 {
+		return shortWh
+	}
+	stored, surplus := direct, outWh-direct
+	switch {
+	case surplus <= 0:
+	case st.CellC < b.ColdLimitC:
+		sum.ColdLossWh += surplus * perOut
+	default:
+		taken := b.charge(sum, st, surplus)
+		sum.FullLossWh += (surplus - taken) * perOut
+		stored += taken
+	}
+	sum.StoredWh += stored
+	sum.ChargerLossWh += stored * (perOut - 1)
+	return shortWh
+}
+
+// storeAll is the step of an endless battery.
+func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, perOut float64) {
+	if st.CellC < b.ColdLimitC {
+		sum.ColdLossWh += outWh * perOut
+		outWh = 0
+	}
+	sum.StoredWh += outWh
+	sum.UsedWh += outWh
+	sum.OwnUseWh += in.OwnWh
+	sum.ChargerLossWh += outWh * (perOut - 1)
+}
+
+// follow brings the cells' temperature over the step.
+func (b *Battery) follow(st *State, airC float64) {
+	switch {
+	case b.Indoors:
+		st.CellC = b.IndoorsC
+	case st.CellC != st.CellC: // NaN: the first step
+		st.CellC = airC
+	default:
+		st.CellC = airC + (st.CellC-airC)*st.rates.decay
+	}
 }
 
 // offer enters what the panel gives and returns what of it the charger can
 // deliver, after its limits, and the panel's watt-hours behind each delivered.
-func (s *System) offer(f *Flow, share float64, in Input, dtH float64) (outWh, perOut float64) {
+func (s *System) offer(sum *Flow, st *State, in *Input) (outWh, perOut float64) {
 	c := &s.Charger
-	if !(in.OfferedLowWh > 0 || in.OfferedHighWh > 0) {
-		return 0, 1
-	}
+	panelWh, perOut := in.OfferedLowWh, st.rates.perOut
 	var volts float64
+	if c.Kind == PWM || c.MaxCurrentA > 0 {
+		volts = s.Battery.chargingV(st.Share)
+	}
 	if c.Kind == PWM {
-		blockV := s.Battery.chargingV(share)
-		volts = blockV * float64(s.Battery.Blocks)
-		high := (blockV - s.Battery.EmptyV) / (s.Battery.AbsorptionV - s.Battery.EmptyV)
-		f.PanelWh = in.OfferedLowWh + high*(in.OfferedHighWh-in.OfferedLowWh)
-		perOut = (volts + c.DropV) / volts
-	} else {
-		f.PanelWh = in.OfferedLowWh
-		perOut = 1 / (c.Efficiency * c.TrackingShare)
+		high := (volts - s.Battery.EmptyV) / (s.Battery.AbsorptionV - s.Battery.EmptyV)
+		panelWh += high * (in.OfferedHighWh - in.OfferedLowWh)
+		perOut = 1 + c.DropV/(volts*float64(s.Battery.Blocks))
 	}
-	takenWh := f.PanelWh
-	if c.InputLimitW > 0 {
-		takenWh = math.Min(takenWh, c.InputLimitW*dtH)
-	}
-	if s.Box != nil && s.Box.InputLimitW > 0 {
-		takenWh = math.Min(takenWh, s.Box.InputLimitW*dtH)
+	sum.PanelWh += panelWh
+	takenWh := panelWh
+	if takenWh > st.rates.inputWh {
+		takenWh = st.rates.inputWh
 	}
 	if c.MaxCurrentA > 0 {
-		volts = s.Battery.chargingV(share) * float64(s.Battery.Blocks)
-		takenWh = math.Min(takenWh, c.MaxCurrentA*volts*dtH*perOut)
+		takenWh = min(takenWh, c.MaxCurrentA*volts*float64(s.Battery.Blocks)*st.rates.stepH*perOut)
 	}
-	f.LimitLossWh = f.PanelWh - takenWh
+	sum.LimitLossWh += panelWh - takenWh
 	return takenWh / perOut, perOut
 }
 
@@ -170,66 +230,74 @@ func (b *Battery) chargingV(share float64) float64 {
 	return b.KneeV + (b.AbsorptionV-b.KneeV)*(share-b.KneeShare)/(1-b.KneeShare)
 }
 
-// cold brings the cells' temperature over the step and reports whether they
-// are too cold to be charged.
-func (b *Battery) cold(st *State, airC, dtH float64) bool {
-	switch {
-	case b.Indoors:
-		st.CellC = b.IndoorsC
-	case b.LagH == 0 || st.CellC != st.CellC: // NaN: the first step
-		st.CellC = airC
-	default:
-		if st.stepH != dtH {
-			st.stepH, st.decay = dtH, math.Exp(-dtH/b.LagH)
-		}
-		st.CellC = airC + (st.CellC-airC)*st.decay
-	}
-	return st.CellC < b.ColdLimitC
-}
-
 // feed gives the charge controller and then the loads what they ask, first of
 // what the charger delivers, then of the battery, and returns how much of the
 // former they took. When there is too little, all that hangs on the output
 // goes short by the same share.
-func (s *System) feed(f *Flow, st *State, in Input, outWh, dtH float64) (directWh float64) {
-	b := &s.Battery
-	idle := s.Charger.OwnA * b.NominalV * float64(b.Blocks) * dtH
+func (s *System) feed(sum *Flow, st *State, in *Input, outWh float64) (directWh, shortWh float64) {
 	ask := in.LoadWh + in.OwnWh
 	output, boxIdle := ask, 0.0
-	if x := s.Box; x != nil {
-		if ask >= x.AutoOffW*dtH {
-			boxIdle = x.IdleW * dtH
-			output += boxIdle
-		} else {
-			output = 0
-		}
+	if s.Box != nil {
+		output, boxIdle = s.Box.output(ask, st.rates.stepH)
 	}
-	charge := st.Share * b.CapacityWh
-	idleDirect := min(idle, outWh)
-	outputDirect := min(output, outWh-idleDirect)
-	idleDrawn, outputDrawn := idle-idleDirect, output-outputDirect
-	// Both draw the charge down to the floor, then the controller alone.
-	if spare := max(charge-b.FloorShare*b.CapacityWh, 0); idleDrawn+outputDrawn > spare {
-		outputDrawn *= spare / (idleDrawn + outputDrawn)
-		idleDrawn = min(idleDrawn, charge-outputDrawn)
+	idle := st.rates.idleWh
+	// What the charger's delivery leaves to be drawn from the battery.
+	idleDrawn, outputDrawn := idle, output
+	if outWh > 0 {
+		idleDirect := min(idle, outWh)
+		outputDirect := min(output, outWh-idleDirect)
+		idleDrawn, outputDrawn = idle-idleDirect, output-outputDirect
+		directWh = idleDirect + outputDirect
 	}
-	if drawn := idleDrawn + outputDrawn; drawn > 0 {
-		st.Share = max(st.Share-drawn/b.CapacityWh, 0)
+	missing := 0.0
+	if idleDrawn+outputDrawn > 0 {
+		idleShort, outputShort := s.Battery.draw(st, idleDrawn, outputDrawn)
+		idle -= idleShort
+		missing = outputShort
 	}
-	f.IdleWh = idleDirect + idleDrawn
-	switch got := outputDirect + outputDrawn; {
+	switch {
 	case output == 0:
-		f.ShortWh = ask
-	case got >= output:
-		f.IdleWh += boxIdle
-		f.UsedWh, f.OwnUseWh = ask, in.OwnWh
+		sum.ShortWh += ask
+		shortWh = ask
+	case missing == 0:
+		idle += boxIdle
+		sum.UsedWh += ask
+		sum.OwnUseWh += in.OwnWh
 	default:
-		share := got / output
-		f.IdleWh += boxIdle * share
-		f.UsedWh, f.OwnUseWh = ask*share, in.OwnWh*share
-		f.ShortWh = ask - f.UsedWh
+		share := 1 - missing/output
+		idle += boxIdle * share
+		sum.UsedWh += ask * share
+		sum.OwnUseWh += in.OwnWh * share
+		shortWh = ask * (1 - share)
+		sum.ShortWh += shortWh
 	}
-	return idleDirect + outputDirect
+	sum.IdleWh += idle
+	return directWh, shortWh
+}
+
+// output returns what hangs on a box's output and draws, the box's own draw in
+// it, and that draw; nothing where the output has switched itself off.
+func (x *Box) output(askWh, stepH float64) (outputWh, boxIdleWh float64) {
+	if askWh < x.AutoOffW*stepH {
+		return 0, 0
+	}
+	return askWh + x.IdleW*stepH, x.IdleW * stepH
+}
+
+// draw takes energy for the charge controller and for the output from the
+// battery, both together down to the floor, then the controller's alone, and
+// returns what is missing of each.
+func (b *Battery) draw(st *State, idleWh, outputWh float64) (idleShort, outputShort float64) {
+	charge := st.Share * b.CapacityWh
+	spare := charge - st.rates.floorWh
+	if idleWh+outputWh > spare {
+		got := outputWh * max(spare, 0) / (idleWh + outputWh)
+		outputShort = outputWh - got
+		idleShort = max(idleWh-(charge-got), 0)
+		idleWh, outputWh = idleWh-idleShort, got
+	}
+	st.Share = max(st.Share-(idleWh+outputWh)*st.rates.perWh, 0)
+	return idleShort, outputShort
 }
 
 // charge offers the battery an energy, evenly over the step, and returns what
@@ -238,47 +306,53 @@ func (s *System) feed(f *Flow, st *State, in Input, outWh, dtH float64) (directW
 // hour; where that rules, w decays exponentially with time until it is down
 // to the tail and the battery is full: a current that dies away at constant
 // voltage. The three stretches are integrated exactly.
-func (b *Battery) charge(st *State, f *Flow, offeredWh, dtH float64) (takenWh float64) {
+func (b *Battery) charge(sum *Flow, st *State, offeredWh float64) (takenWh float64) {
 	before := st.Share
-	power := offeredWh / (dtH * b.CapacityWh) // in capacities per hour
-	left := dtH
-	if st.Share < b.KneeShare {
-		hours := (b.KneeShare - st.Share) / (b.Efficiency * power)
-		if hours >= left {
-			st.Share = min(st.Share+b.Efficiency*power*left, b.KneeShare)
-			f.BatteryLossWh += offeredWh * (1 - b.Efficiency)
-			return offeredWh
-		}
-		st.Share = b.KneeShare
-		takenWh = power * hours * b.CapacityWh
-		left -= hours
+	offered := offeredWh * st.rates.perWh // in capacities
+	if bulk := before + b.Efficiency*offered; bulk <= b.KneeShare {
+		st.Share = bulk
+		sum.BatteryLossWh += offeredWh * (1 - b.Efficiency)
+		return offeredWh
 	}
-	above := b.absorb(st, power, left)
-	takenWh = min(takenWh+above, offeredWh) // rounding
-	f.BatteryLossWh += max(takenWh-(st.Share-before)*b.CapacityWh, 0)
+	if before == 1 {
+		return 0
+	}
+	taken, left, power := 0.0, st.rates.stepH, offered/st.rates.stepH
+	if before < b.KneeShare {
+		taken = (b.KneeShare - before) / b.Efficiency
+		st.Share = b.KneeShare
+		left -= taken / power
+	}
+	taken += b.absorb(st, power, left)
+	takenWh = min(taken*b.CapacityWh, offeredWh) // rounding
+	sum.BatteryLossWh += max(takenWh-(st.Share-before)*b.CapacityWh, 0)
 	return takenWh
 }
 
-// absorb charges above the knee for some hours and returns what was taken.
-func (b *Battery) absorb(st *State, power, hours float64) (takenWh float64) {
+// absorb charges above the knee with a power, in capacities per hour, for some
+// hours, and returns what was taken, in capacities.
+func (b *Battery) absorb(st *State, power, hours float64) (taken float64) {
 	before := st.Share
-	toFull := (1 - st.Share) / b.TopEfficiency // capacities still to be taken
+	toFull := (1 - before) / b.TopEfficiency
 	if toFull <= min(power, b.TailC)*hours {
 		st.Share = 1
-		return toFull * b.CapacityWh
+		return toFull
 	}
 	fall := (b.KneeC - b.TailC) / (1 - b.KneeShare) // of acceptance, by share
 	// Up to here the offer rules, from here on acceptance.
 	turn := min(1-(power-b.TailC)/fall, 1)
-	if st.Share < turn {
-		h := min((turn-st.Share)/(b.TopEfficiency*power), hours)
-		st.Share = min(st.Share+b.TopEfficiency*power*h, turn)
-		hours -= h
+	share := before
+	if share < turn {
+		reached := share + b.TopEfficiency*power*hours
+		if reached <= turn {
+			st.Share = reached
+			return power * hours
+		}
+		hours -= (turn - share) / (b.TopEfficiency * power)
+		share = turn
 	}
-	if hours > 0 && st.Share < 1 {
-		w := b.TailC + fall*(1-st.Share)
-		w *= math.Exp(-b.TopEfficiency * fall * hours)
-		st.Share = min(1-(w-b.TailC)/fall, 1)
-	}
-	return (st.Share - before) / b.TopEfficiency * b.CapacityWh
+	w := b.TailC + fall*(1-share)
+	w *= math.Exp(-b.TopEfficiency * fall * hours)
+	st.Share = max(min(1-(w-b.TailC)/fall, 1), share) // but for rounding, between them
+	return (st.Share - before) / b.TopEfficiency
 }
