@@ -20,7 +20,7 @@ type generator struct {
 func newGenerator(rig *Rig, stepS float64) *generator {
 	g := &generator{warmth: rig.Warmth, decay: rig.Warmth.Decay(stepS), stepH: stepS / 3600}
 	if rig.Battery.Charger.Kind == battery.PWM {
-		low, high := rig.Battery.TerminalVoltages()
+		low, high := rig.Battery.PinnedV()
 		l, h := rig.Diode.PinnedSurface(low), rig.Diode.PinnedSurface(high)
 		g.pinned, g.low, g.high = true, l.PowerW, h.PowerW
 		return g
@@ -83,6 +83,12 @@ func newHarvest(hours int, pinned bool) *harvest {
 		h.high = make([]float32, hours)
 	}
 	return h
+}
+
+// part is some hours of the harvest, sharing its memory.
+func (h *harvest) part(from, to int) *harvest {
+	return &harvest{light: h.light[from:to], entered: h.entered[from:to],
+		low: h.low[from:to], high: h.high[from:to], own: h.own[from:to]}
 }
 
 func (h *harvest) clear() {

@@ -49,6 +49,14 @@ func needsOf(ways []string) needs {
 	}
 }
 
+func drawAll(in *Input, days []int, c weather.Calendar, found *search) []plan {
+	plans := make([]plan, len(in.Ways))
+	for i, way := range in.Ways {
+		plans[i] = draw(way, &in.Rig, days, c, found)
+	}
+	return plans
+}
+
 // draw makes the plan of one way from what was searched.
 func draw(way string, rig *Rig, days []int, c weather.Calendar, found *search) plan {
 	p := plan{way: way, heading: compass.Equatorward(rig.Spot.Latitude), tilt: rig.Stand.Tilt, panels: 1}

@@ -1,8 +1,13 @@
 package season
 
 import (
+	"context"
 	"math"
+	"runtime"
+	"slices"
 	"sort"
+
+	"golang.org/x/sync/errgroup"
 
 	"turnsole/aim"
 	"turnsole/compass"
@@ -77,7 +82,7 @@ func (s *search) merge(o *search) {
 // run searches the steps from..to of the light. Cell temperature lags behind
 // at every face of its own.
 func (s *search) run(l *plane.Light, g *generator, rig *Rig, clock []float32, from, to int) {
-	equator := plane.HeadingOf(compass.Equatorward(rig.Spot.Latitude))
+	equator := plane.NewHeading(compass.Equatorward(rig.Spot.Latitude))
 	slopes := make([]*plane.Slope, 90/tiltStep+1)
 	for k := range slopes {
 		slopes[k] = l.Slope(compass.Angle(k * tiltStep))
@@ -85,7 +90,7 @@ func (s *search) run(l *plane.Light, g *generator, rig *Rig, clock []float32, fr
 	held := l.Slope(rig.Stand.Tilt)
 	headings := make([]plane.Heading, 2*headingReach/headingStep+1)
 	for k := range headings {
-		headings[k] = plane.HeadingOf(equator.Azimuth + compass.Angle(k*headingStep-headingReach))
+		headings[k] = plane.NewHeading(equator.Azimuth + compass.Angle(k*headingStep-headingReach))
 	}
 	still, turning, hands := make([]cell, len(slopes)), make([]cell, len(slopes)), make([]cell, len(headings))
 	for i := from; i < to; i++ {
@@ -116,6 +121,42 @@ func (s *search) run(l *plane.Light, g *generator, rig *Rig, clock []float32, fr
 			}
 		}
 	}
+}
+
+// chunks is how many parts of a year are searched side by side. It does not
+// depend on the machine, so that sums come out the same everywhere.
+const chunks = 8
+
+// runAll searches a whole year.
+func (s *search) runAll(ctx context.Context, y *laidYear, g *generator, rig *Rig, n needs) error {
+	if n == (needs{}) {
+		return nil
+	}
+	parts := make([]*search, chunks)
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for k := range parts {
+		group.Go(func() error {
+			parts[k] = newSearch(s.days, len(s.dayIndex), n)
+			days := len(s.dayIndex)
+			from, to := y.stepOf(days*k/chunks), y.stepOf(days*(k+1)/chunks)
+			parts[k].run(y.light, g, rig, y.clock, from, to)
+			return ctx.Err()
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return err
+	}
+	for _, part := range parts {
+		s.merge(part)
+	}
+	return nil
+}
+
+// stepOf returns the first step on or after a day.
+func (y *laidYear) stepOf(day int) int {
+	i, _ := slices.BinarySearch(y.light.Hour, int32(day*24))
+	return i
 }
 
 // between returns row with factor times as many nodes, by cubic interpolation

@@ -156,16 +156,16 @@ type Row struct {
 	// FullAtHour is, by month, the mean hour of the wall clock at which the
 	// battery first turned light away, over the FullDays on which it did.
 	FullAtHour, FullDays [12]float64
-	Runs                 []Sum // the window's sum in each run, the same weather for every way
+	Runs                 [][12]Sum // by month in each run, the same weather for every way
 }
 
 // Outcome is the answer: one row for each way, in the order of Ways.
 type Outcome struct {
 	Rows []Row
 	Days int // in the window
-	// BeamCutWh is the beam (Wh/m2 on a plane facing the sun) that the weather
-	// file claims beyond what can be there, and that was left out.
-	BeamCutWhM2 float64
+	// LostBeamWhM2 is the beam (on a plane facing the sun) that the weather
+	// has beyond what can be there, a year, and that was left out.
+	LostBeamWhM2 float64
 }
 
 // Row returns the row of a way, or nil.

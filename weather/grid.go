@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"turnsole/compass"
 	"turnsole/place"
@@ -20,6 +21,7 @@ type Grid struct {
 	perRow int        // steps that a row is cut into
 	steps  sky.Series // the columns that no weather changes
 	row    []int32    // of each step
+	middle []float32  // of each step, hours after midnight by the file's clock
 
 	// What a step gets of its row: its mean beam or diffuse light times this.
 	// Over a row they add up to the steps in it, so that its energy is kept.
@@ -73,6 +75,7 @@ func (g *Grid) grow(n int) {
 		*column = slices.Grow(*column, n)
 	}
 	s.Hour, g.row, g.clear = slices.Grow(s.Hour, n), slices.Grow(g.row, n), slices.Grow(g.clear, n)
+	g.middle = slices.Grow(g.middle, n)
 }
 
 // fill goes through the days; a path of the sun serves as long as they follow
@@ -133,6 +136,7 @@ func (g *Grid) addDay(day int, d *gridDay) {
 			if d.up[k] > lowest {
 				g.addStep(d, k)
 				g.row = append(g.row, int32(day*perDay+r))
+				g.middle = append(g.middle, float32((float64(k)+0.5)*g.steps.StepS/3600))
 				g.steps.Hour = append(g.steps.Hour, int32(day*24+r*g.StepS/3600))
 			}
 		}
@@ -238,6 +242,27 @@ func (g *Grid) holds(y *Year) error {
 		return fmt.Errorf("the year %s has %d rows of albedo, not %d", y.Source, len(y.Albedo), n)
 	}
 	return nil
+}
+
+// ClockHours returns the hour of the wall clock, 0..24, at the middle of each
+// step. On a day on which the clock changes it goes by noon's.
+func (g *Grid) ClockHours(zone *time.Location) []float32 {
+	hours := make([]float32, len(g.row))
+	perDay := int32(g.RowsPerDay())
+	last, ahead := int32(-1), float32(0)
+	for i, r := range g.row {
+		if day := r / perDay; day != last {
+			last, ahead = day, float32(g.Ahead(int(day), zone).Hours())
+		}
+		hours[i] = g.middle[i] + ahead
+		switch {
+		case hours[i] < 0:
+			hours[i] += 24
+		case hours[i] >= 24:
+			hours[i] -= 24
+		}
+	}
+	return hours
 }
 
 // Lost is light that a year reports where there can be none, Wh/m2 over the

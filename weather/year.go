@@ -43,6 +43,13 @@ func (c Calendar) Date(day int) time.Time {
 	return time.Unix(c.Midnight[day], 0).In(time.FixedZone("", int(c.UTCOffset/time.Second)))
 }
 
+// Ahead returns how far a zone's clock is ahead of the file's on the noon of a
+// day.
+func (c Calendar) Ahead(day int, zone *time.Location) time.Duration {
+	_, offset := time.Unix(c.Midnight[day]+43200, 0).In(zone).Zone()
+	return time.Duration(offset)*time.Second - c.UTCOffset
+}
+
 // Year is the sky of up to one year. Every row is filled: what the file lacked
 // has been put in by a stated rule and is told in Notes.
 type Year struct {

@@ -1,0 +1,233 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"turnsole/season"
+)
+
+// Lines that a friend of the trade would draw (our own judgement, no source).
+const (
+	hardlyWorth   = 0.05 // gains under this are not worth gears that wear
+	nearlyAsGood  = 0.85 // of turning's extra: then the simpler way wins
+	clearlyBetter = 1.05 // than turning's extra
+	eatsMuch      = 0.25 // of what turning brings at the panel
+)
+
+// judge writes the verdict and what stands behind it.
+func (s *SpotWorth) judge(rig *season.Rig, out *season.Outcome) {
+	j := judge{s: s, rig: rig, still: s.Way(season.Still), turning: s.Way(season.Turning),
+		two: s.Way(season.TwoPanels), days: float64(max(s.Days, 1))}
+	s.Verdict = j.headline()
+	for _, finding := range []string{
+		j.spreadOverYears(), j.nights(), j.fullBattery(), j.ownUse(), j.ownUseInTheDark(),
+		j.byHand(), j.notches(), j.cold(), j.money(),
+	} {
+		if finding != "" {
+			s.Findings = append(s.Findings, finding)
+		}
+	}
+	if cut := out.LostBeamWhM2; cut > 1000 {
+		s.Notes = append(s.Notes, fmt.Sprintf("The weather has %.0f kWh/m2 of beam where no sun can be, or more than the sun has; it was left out. Is its clock right?", cut/1000))
+	}
+}
+
+type judge struct {
+	s                   *SpotWorth
+	rig                 *season.Rig
+	still, turning, two *WayWorth
+	days                float64
+}
+
+// perDay writes an energy of the window as watt-hours a day.
+func (j judge) perDay(wh float64) string { return whText(wh/j.days) + " a day" }
+
+func whText(wh float64) string {
+	switch a := math.Abs(wh); {
+	case a < 0.05:
+		return "0 Wh"
+	case a < 9.95:
+		return fmt.Sprintf("%.1f Wh", wh)
+	default:
+		return fmt.Sprintf("%.0f Wh", wh)
+	}
+}
+
+func percent(g *float64) string {
+	if g == nil {
+		return "no percentage to give"
+	}
+	return fmt.Sprintf("%+.0f %%", *g*100)
+}
+
+func (j judge) headline() string {
+	t := j.turning
+	if t == nil {
+		return j.bestOfAsked()
+	}
+	extra := t.ExtraNetWh
+	switch {
+	case j.still.LightKWhM2 < leastLightKWhPerDay*j.days && t.LightKWhM2 < leastLightKWhPerDay*j.days:
+		return "Nothing to turn after: there is no sun here in these days."
+	case !j.s.Endless && j.still.ShortDays < 0.5 && j.still.UsedWh > 0:
+		return "Don't build it for this load: standing still feeds it on every day."
+	case extra <= 0:
+		return fmt.Sprintf("Don't build it: turning costs more than it brings here (%s net; the stand itself draws %s).", j.perDay(extra), j.perDay(t.OwnUseWh))
+	case t.GainNet != nil && *t.GainNet < hardlyWorth && !j.fewerShort(t):
+		return fmt.Sprintf("Hardly worth building: turning leaves you %s more, %s.", j.perDay(extra), percent(t.GainNet))
+	case j.two != nil && j.two.ExtraNetWh > clearlyBetter*extra:
+		return fmt.Sprintf("Don't build it for the energy: a second panel standing still brings %s more than one, turning brings %s more.", j.perDay(j.two.ExtraNetWh), j.perDay(extra))
+	}
+	return fmt.Sprintf("Worth turning: it leaves you %s more than standing still, %s.", j.perDay(extra), percent(t.GainNet))
+}
+
+// fewerShort reports whether a way spares the load a good part of its short
+// days.
+func (j judge) fewerShort(w *WayWorth) bool { return w.ShortDays < 0.7*j.still.ShortDays-1 }
+
+func (j judge) bestOfAsked() string {
+	best := j.still
+	for i := range j.s.Ways {
+		if w := &j.s.Ways[i]; w.NetWh() > best.NetWh() {
+			best = w
+		}
+	}
+	if best == j.still {
+		return "Of the ways asked for, none leaves you more than standing still."
+	}
+	return fmt.Sprintf("Of the ways asked for, %s leaves you most: %s more than standing still, %s.", best.Way, j.perDay(best.ExtraNetWh), percent(best.GainNet))
+}
+
+func (j judge) spreadOverYears() string {
+	t := j.turning
+	if t == nil || t.GainNetLow == nil {
+		return ""
+	}
+	return fmt.Sprintf("In nine coming years of ten turning gains between %+.0f and %+.0f %% (%s to %s); the models themselves may be out by about %.0f points.",
+		*t.GainNetLow*100, *t.GainNetHigh*100, whText(t.ExtraNetLowWh/j.days), j.perDay(t.ExtraNetHighWh), ModelPoints)
+}
+
+func (j judge) nights() string {
+	if j.s.Endless || j.still.ShortDays < 0.5 {
+		return ""
+	}
+	text := fmt.Sprintf("A load goes short on %.0f of %.0f days standing still", j.still.ShortDays, j.days)
+	for _, way := range []string{season.Turning, season.TwoPanels, season.TurningNotches} {
+		if w := j.s.Way(way); w != nil {
+			text += fmt.Sprintf(", on %.0f with %s", w.ShortDays, way)
+		}
+	}
+	return text + "."
+}
+
+// fullBattery names the months in which turning fills a battery that is full
+// already.
+func (j judge) fullBattery() string {
+	t := j.turning
+	if j.s.Endless || t == nil {
+		return ""
+	}
+	var months []int
+	hour, weight := 0.0, 0.0
+	for m := range t.Months {
+		f, b := t.Months[m], j.still.Months[m]
+		if f.Days == 0 || f.GainPanel == nil || *f.GainPanel < 0.03 || f.ExtraNetWh > 0.01*b.NetWh() || t.Row.FullDays[m] < f.Days/2 {
+			continue
+		}
+		months = append(months, m)
+		hour += t.Row.FullAtHour[m] * t.Row.FullDays[m]
+		weight += t.Row.FullDays[m]
+	}
+	if len(months) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Turning brings nothing in %s: the battery is full by about %s.", monthSpan(months), clockText(hour/weight))
+}
+
+func (j judge) ownUse() string {
+	t := j.turning
+	if t == nil {
+		return ""
+	}
+	atPanel := t.PanelWh - j.still.PanelWh
+	if atPanel <= 0 || t.OwnUseWh < eatsMuch*atPanel {
+		return ""
+	}
+	return fmt.Sprintf("The stand's own draw (%s, %s of it while asleep) eats %.0f %% of what turning brings at the panel: measure the whole board with its supply, asleep, before anything else.",
+		j.perDay(t.OwnUseWh), whText(j.rig.Board.NightsWh()), 100*t.OwnUseWh/atPanel)
+}
+
+// ownUseInTheDark names the months that turning makes worse.
+func (j judge) ownUseInTheDark() string {
+	t := j.turning
+	if t == nil || t.ExtraNetWh <= 0 {
+		return ""
+	}
+	var months []int
+	for m := range t.Months {
+		if f := t.Months[m]; f.Days > 0 && f.ExtraNetWh < -0.01*max(1, j.still.Months[m].NetWh()) {
+			months = append(months, m)
+		}
+	}
+	if len(months) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("In %s the controller's draw eats more than turning brings: switch it off and stand still then.", monthSpan(months))
+}
+
+func (j judge) byHand() string {
+	t, best := j.turning, (*WayWorth)(nil)
+	for _, way := range []string{season.ByHand2, season.ByHand4} {
+		w := j.s.Way(way)
+		if t != nil && w != nil && t.ExtraNetWh > 0 && w.ExtraNetWh > nearlyAsGood*t.ExtraNetWh && best == nil {
+			best = w
+		}
+	}
+	if best == nil {
+		return ""
+	}
+	return fmt.Sprintf("If somebody is there anyway, turning by hand %d times a day brings %s, %.0f %% of what the motor does.",
+		len(best.Row.Hands), j.perDay(best.ExtraNetWh), 100*best.ExtraNetWh/t.ExtraNetWh)
+}
+
+func (j judge) notches() string {
+	n := j.s.Way(season.Notches)
+	if n == nil || n.GainPanel == nil || len(n.Row.Stretches) < 2 {
+		return ""
+	}
+	swaps := make([]string, len(n.Row.Stretches))
+	for i, st := range n.Row.Stretches {
+		swaps[i] = fmt.Sprintf("%.0f° from %s", st.Tilt.Degrees(), dayText(st.From))
+	}
+	return fmt.Sprintf("Without a motor, %d notches (%s) give %s at the panel.", len(n.Row.Stretches), strings.Join(swaps, ", "), percent(n.GainPanel))
+}
+
+func (j judge) cold() string {
+	if j.still.ColdWh < 0.01*j.still.PanelWh {
+		return ""
+	}
+	return fmt.Sprintf("%s of light came while the battery was too cold to charge; keep it above freezing.", j.perDay(j.still.ColdWh))
+}
+
+func (j judge) money() string {
+	var turning, two *Value
+	for i := range j.s.Value {
+		switch v := &j.s.Value[i]; v.Way {
+		case season.Turning:
+			turning = v
+		case season.TwoPanels:
+			two = v
+		}
+	}
+	if turning == nil || two == nil || turning.WhPerMoney == nil || two.WhPerMoney == nil {
+		return ""
+	}
+	better, worse := "a second panel", "turning"
+	a, b := *two.WhPerMoney, *turning.WhPerMoney
+	if b > a {
+		better, worse, a, b = worse, better, b, a
+	}
+	return fmt.Sprintf("For the money %s brings more: %.1f Wh a year for each unit spent against %.1f with %s.", better, a*365/j.days, b*365/j.days, worse)
+}

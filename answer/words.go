@@ -1,0 +1,50 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"turnsole/season"
+)
+
+// monthSpan names months, counted from 0: "May to August", "November to
+// January", "May and July".
+func monthSpan(months []int) string {
+	in := [12]bool{}
+	for _, m := range months {
+		in[m] = true
+	}
+	if len(months) == 12 {
+		return "any month"
+	}
+	var spans []string
+	for m := range 12 {
+		if !in[m] || in[(m+11)%12] {
+			continue
+		}
+		end := m
+		for in[(end+1)%12] {
+			end = (end + 1) % 12
+		}
+		span := monthName(m)
+		if end != m {
+			span += " to " + monthName(end)
+		}
+		spans = append(spans, span)
+	}
+	return strings.Join(spans, " and ")
+}
+
+func monthName(m int) string { return time.Month(m + 1).String() }
+
+// clockText writes an hour of the clock to the quarter hour.
+func clockText(hour float64) string {
+	quarters := int(math.Round(hour * 4))
+	return fmt.Sprintf("%d:%02d", quarters/4, quarters%4*15)
+}
+
+func dayText(d season.MonthDay) string {
+	return fmt.Sprintf("%d %s", d.Day, monthName(d.Month - 1)[:3])
+}

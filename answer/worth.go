@@ -1,0 +1,244 @@
+// Package answer has one function for each question a builder asks. It brings
+// the rig file, the weather and the packages that reckon together; there are
+// no physics here.
+package answer
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"turnsole/panel"
+	"turnsole/rigfile"
+	"turnsole/season"
+	"turnsole/sky"
+	"turnsole/weather"
+)
+
+// Open opens a file for reading; a relative path starts at the rig file.
+type Open func(path string) (io.ReadCloser, error)
+
+// Progress tells how far a long answer is: done of total in a stage.
+type Progress func(stage string, done, total int)
+
+// WorthQuestion asks what each way of aiming is worth.
+type WorthQuestion struct {
+	Rig         *rigfile.Rig
+	WeatherFile string // in place of the rig file's weather, "" for none
+	Ways        []string
+	Spot        string // the name of one spot; "" for all
+	Window      season.Window
+	Seed        uint64
+	Open        Open
+	Progress    Progress // may be nil
+}
+
+// Worth is the answer, one for each spot asked for.
+type Worth struct{ Spots []SpotWorth }
+
+// SpotWorth compares the ways of aiming at one spot.
+type SpotWorth struct {
+	Spot     string
+	Baseline string
+	Days     int // in the window
+	Endless  bool
+	Ways     []WayWorth
+	Value    []Value
+	Verdict  string   // one sentence
+	Findings []string // what stands behind it, a sentence each
+	Weather  string   // what the years are, in one sentence
+	Notes    []string // what was found in the weather file
+	Assumed  []rigfile.Assumed
+	Seed     uint64
+	Runs     int // years behind the intervals
+}
+
+// WayWorth is one way of aiming.
+type WayWorth struct {
+	Way string
+	Figures
+	Months     [12]Figures
+	Row        season.Row // tilt, stretches of days, visits of hands
+	GainSpread string     // why an interval is missing, "" when it is there
+}
+
+// Way returns a way's figures, or nil.
+func (s *SpotWorth) Way(name string) *WayWorth {
+	for i := range s.Ways {
+		if s.Ways[i].Way == name {
+			return &s.Ways[i]
+		}
+	}
+	return nil
+}
+
+// ModelPoints is the models' own uncertainty of a gain, in percentage points:
+// about how far a computed gain lies from a measured one on sound days (see
+// docs/CHECKS.md). It comes on top of the spread from year to year.
+const ModelPoints = 2.0
+
+// BadInput marks an error that the person can mend in what was given.
+type BadInput struct{ Err error }
+
+func (e *BadInput) Error() string { return e.Err.Error() }
+
+// Unwrap returns the error within.
+func (e *BadInput) Unwrap() error { return e.Err }
+
+func bad(format string, args ...any) error { return &BadInput{fmt.Errorf(format, args...)} }
+
+// CompareWays answers what each way of aiming is worth.
+func CompareWays(ctx context.Context, q WorthQuestion) (*Worth, error) {
+	var answer Worth
+	for _, spot := range q.Rig.Spots {
+		if q.Spot != "" && q.Spot != spot.Name {
+			continue
+		}
+		s, err := q.at(ctx, spot)
+		if err != nil {
+			return nil, err
+		}
+		answer.Spots = append(answer.Spots, *s)
+	}
+	if len(answer.Spots) == 0 {
+		var names []string
+		for _, s := range q.Rig.Spots {
+			names = append(names, fmt.Sprintf("%q", s.Name))
+		}
+		return nil, bad("no spot is called %q; the rig file has %s", q.Spot, strings.Join(names, ", "))
+	}
+	return &answer, nil
+}
+
+func (q *WorthQuestion) at(ctx context.Context, spot rigfile.Spot) (*SpotWorth, error) {
+	s := &SpotWorth{Spot: spot.Name, Baseline: season.Still, Seed: q.Seed, Assumed: slices.Clone(q.Rig.Assumed)}
+	rig, err := q.bind(spot, s)
+	if err != nil {
+		return nil, err
+	}
+	in := season.Input{Rig: *rig, Ways: q.Ways, Window: q.Window, Seed: q.Seed, Progress: q.Progress,
+		Runs: spot.Weather.Years, BlockMin: spot.Weather.BlockDaysMin, BlockMax: spot.Weather.BlockDaysMax}
+	if len(in.Ways) == 0 {
+		in.Ways = season.Ways()
+	}
+	if err := q.weather(ctx, spot, s, &in); err != nil {
+		return nil, err
+	}
+	out, err := season.Run(ctx, in)
+	if err != nil {
+		if ctx.Err() != nil {
+			return nil, err
+		}
+		return nil, &BadInput{err}
+	}
+	s.Endless = rig.Battery.Battery.Endless
+	s.compare(out, in.Runs)
+	s.Value = values(s, q.Rig)
+	s.judge(rig, out)
+	return s, nil
+}
+
+// bind puts the rig file's parts together for one spot.
+func (q *WorthQuestion) bind(spot rigfile.Spot, s *SpotWorth) (*season.Rig, error) {
+	diode, assumed, err := panel.Fit(q.Rig.Panel)
+	if err != nil {
+		return nil, bad("panel: %v", err)
+	}
+	for _, a := range assumed {
+		s.Assumed = append(s.Assumed, rigfile.Assumed{Key: "panel", Value: a})
+	}
+	return &season.Rig{
+		Spot: spot.Spot, Sky: spot.Weather.Sky, Glass: q.Rig.Glass, Turbidity: spot.Weather.Turbidity,
+		Diode: diode, Warmth: panel.OpenRack(),
+		Battery: q.Rig.System(), Loads: q.Rig.Loads,
+		Stand: q.Rig.Stand, Motor: q.Rig.Motor, Board: q.Rig.Board,
+	}, nil
+}
+
+// weather finds the spot's years, or what makes them.
+func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotWorth, in *season.Input) error {
+	w := spot.Weather
+	if q.WeatherFile != "" {
+		w.File = q.WeatherFile
+	}
+	if w.File == "" {
+		return q.madeWeather(spot, s, in)
+	}
+	file, err := q.Open(w.File)
+	if err != nil {
+		return bad("weather: %v", err)
+	}
+	defer file.Close()
+	if q.Progress != nil {
+		q.Progress("reading the weather", 0, 1)
+	}
+	record, err := weather.Read(ctx, filepath.Base(w.File), file, w.Columns, spot.Spot)
+	if err != nil {
+		if ctx.Err() != nil {
+			return err
+		}
+		return &BadInput{err}
+	}
+	in.Years = record.Years
+	s.Weather = recordedTitle(record)
+	for _, y := range record.Years {
+		for _, n := range y.Notes {
+			if !slices.Contains(s.Notes, n) {
+				s.Notes = append(s.Notes, n)
+			}
+		}
+	}
+	if note, far := elsewhere(record.Origin, spot.Spot); note != "" {
+		s.Notes = append(s.Notes, note)
+		if far { // a beam belongs to the sun it was recorded under
+			at := &in.Rig.Spot
+			at.Latitude, at.Longitude, at.AltitudeM = record.Origin.Latitude, record.Origin.Longitude, record.Origin.AltitudeM
+		}
+	}
+	s.assumeTurbidity(spot)
+	return nil
+}
+
+func (q *WorthQuestion) madeWeather(spot rigfile.Spot, s *SpotWorth, in *season.Input) error {
+	maker, err := weather.NewMaker(spot.Spot, *spot.Weather.Monthly, spot.Weather.StepS)
+	if err != nil {
+		return bad("weather: %v", err)
+	}
+	in.Maker = maker
+	s.Weather = fmt.Sprintf("%d years made by chance from twelve monthly figures (seed %d); nobody measured them", in.Runs, q.Seed)
+	if c := spot.Weather.Climate; c != "" {
+		s.Weather = fmt.Sprintf("%d years made by chance from the built-in climate %q (seed %d); nobody measured them", in.Runs, c, q.Seed)
+	}
+	s.assumeTurbidity(spot)
+	return nil
+}
+
+func (s *SpotWorth) assumeTurbidity(spot rigfile.Spot) {
+	if spot.Weather.Turbidity != [12]float64{} {
+		return
+	}
+	t := sky.Turbidity(spot.Latitude)
+	s.Assumed = append(s.Assumed, rigfile.Assumed{Key: "weather.turbidity", Value: fmt.Sprintf("%.1f", t),
+		Why: "usual Linke turbidity by month at this latitude; it shapes the hours around sunrise and sunset"})
+}
+
+// compare sets each way beside the baseline.
+func (s *SpotWorth) compare(out *season.Outcome, runs int) {
+	s.Days, s.Runs = out.Days, runs
+	base := out.Row(season.Still)
+	for _, row := range out.Rows {
+		w := WayWorth{Way: row.Way, Row: row, Figures: figures(row.Total, base.Total)}
+		w.spread(row.RunTotals(), base.RunTotals())
+		if w.GainNet != nil && w.GainNetLow == nil {
+			w.GainSpread = "in some years the still panel leaves too little to divide by"
+		}
+		for m := range w.Months {
+			w.Months[m] = figures(row.Months[m], base.Months[m])
+			w.Months[m].spread(row.RunMonths(m), base.RunMonths(m))
+		}
+		s.Ways = append(s.Ways, w)
+	}
+}

@@ -1,0 +1,156 @@
+// Command turnsole answers a builder's questions about a small stand that
+// turns a solar panel after the sun.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+
+	"turnsole/answer"
+	"turnsole/rigfile"
+)
+
+// The exit codes of every command.
+const (
+	exitDone        = 0
+	exitFound       = 1 // check found problems
+	exitBadInput    = 2
+	exitMachine     = 3
+	exitInterrupted = 130
+)
+
+// commands is what can be asked. Flags that begin with a minus sign after them
+// are coordinates.
+type commands struct {
+	Demo    demoCommand    `cmd:"" help:"Compare the ways of aiming for an invented hut in the hills."`
+	New     newCommand     `cmd:"" help:"Write a commented rig file to begin with."`
+	Check   checkCommand   `cmd:"" help:"Read a rig file strictly and say what is wrong or odd in it."`
+	Sun     sunCommand     `cmd:"" help:"Say where the sun is at an instant, and when it rises and sets."`
+	Worth   worthCommand   `cmd:"" help:"Compare every way of aiming over a year, down to what is left to use."`
+	Version versionCommand `cmd:"" help:"Say which version this is."`
+}
+
+// desk is what a command works with: where it writes, and what stops it.
+type desk struct {
+	ctx         context.Context
+	out, errOut io.Writer
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// found is the error of a command that did its work and found something wrong.
+var errFound = errors.New("problems were found")
+
+func run(ctx context.Context, args []string, out, errOut io.Writer) int {
+	var asked commands
+	done := false
+	parser, err := kong.New(&asked,
+		kong.Name("turnsole"),
+		kong.Description("Is it worth turning your solar panel after the sun, and how?\n\nBegin with: turnsole demo"),
+		kong.Writers(out, errOut),
+		kong.Exit(func(int) { done = true }),
+		kong.WithHyphenPrefixedParameters(true),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}),
+	)
+	if err != nil {
+		fmt.Fprintln(errOut, "turnsole:", err)
+		return exitMachine
+	}
+	chosen, err := parser.Parse(args)
+	if done { // help was asked for
+		return exitDone
+	}
+	if err != nil {
+		fmt.Fprintf(errOut, "turnsole: %v\nturnsole --help lists the commands and what they take.\n", err)
+		return exitBadInput
+	}
+	return exitCode(chosen.Run(&desk{ctx: ctx, out: out, errOut: errOut}), errOut)
+}
+
+// exitCode tells the person what went wrong and the shell what kind of wrong.
+func exitCode(err error, errOut io.Writer) int {
+	var input *answer.BadInput
+	var problems rigfile.Problems
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, errFound):
+		return exitFound
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(errOut, "turnsole: interrupted; nothing was written")
+		return exitInterrupted
+	case errors.As(err, &problems):
+		for _, p := range problems {
+			fmt.Fprintln(errOut, p.Error())
+		}
+		return exitBadInput
+	case errors.As(err, &input):
+		fmt.Fprintln(errOut, "turnsole:", strings.TrimPrefix(err.Error(), "turnsole: "))
+		return exitBadInput
+	}
+	fmt.Fprintln(errOut, "turnsole:", err)
+	return exitMachine
+}
+
+// rigFlags are the flags of every command that reads a rig file.
+type rigFlags struct {
+	File string   `arg:"" help:"Rig file."`
+	Set  []string `help:"Override a key of the rig file, such as stand.tilt=55. May repeat." placeholder:"KEY=VALUE" sep:"none"`
+	JSON bool     `name:"json" help:"One JSON object on standard output."`
+}
+
+func (f rigFlags) read() (*rigfile.Rig, error) {
+	src, err := readInput(f.File)
+	if err != nil {
+		return nil, err
+	}
+	return rigfile.Read(f.File, src, f.Set)
+}
+
+// biggestRigFile is far above any rig file that a person writes.
+const biggestRigFile = 1 << 20
+
+func readInput(path string) ([]byte, error) {
+	file, err := openInput(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	src, err := io.ReadAll(io.LimitReader(file, biggestRigFile+1))
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("%s: %w", path, err)
+	case len(src) > biggestRigFile:
+		return nil, &answer.BadInput{Err: fmt.Errorf("%s: more than 1 MiB: that is no rig file", path)}
+	}
+	return src, nil
+}
+
+// openInput opens a file that the person named: one that is not there is their
+// mistake, one that can't be read is the machine's.
+func openInput(path string) (*os.File, error) {
+	file, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, &answer.BadInput{Err: fmt.Errorf("%s: there is no such file", path)}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, errors.Unwrap(err))
+	}
+	if info, err := file.Stat(); err == nil && info.IsDir() {
+		file.Close()
+		return nil, &answer.BadInput{Err: fmt.Errorf("%s: this is a folder, not a file", path)}
+	}
+	return file, nil
+}

@@ -1,0 +1,153 @@
+package season
+
+import (
+	"context"
+	"math/rand/v2"
+	"runtime"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"turnsole/plane"
+	"turnsole/sky"
+	"turnsole/weather"
+)
+
+// searchedYears is how many made years the best tilts, headings and days are
+// searched on: enough that none of them fits one year's luck.
+const searchedYears = 20
+
+// workshop is where made years are made and run, on one grid for all.
+type workshop struct {
+	in    *Input
+	grid  *weather.Grid
+	clock []float32
+}
+
+// bench is one worker's memory, filled again with every year.
+type bench struct {
+	year    weather.Year
+	series  sky.Series
+	laid    laidYear
+	gen     *generator
+	scratch scratch
+	harvest *harvest
+}
+
+// made runs years of chance, each whole.
+func made(ctx context.Context, in *Input) (*Outcome, error) {
+	c := in.Maker.Calendar()
+	days := in.Window.days(c)
+	hh, err := newHousehold(&in.Rig, days, c)
+	if err != nil {
+		return nil, err
+	}
+	grid, err := weather.NewGrid(ctx, in.Rig.Spot, c, in.Rig.Turbidity, 0)
+	if err != nil {
+		return nil, err
+	}
+	w := &workshop{in: in, grid: grid, clock: grid.ClockHours(in.Rig.Spot.Clock())}
+	found, err := w.search(ctx, days)
+	if err != nil {
+		return nil, err
+	}
+	plans := drawAll(in, days, c, found)
+	runs, err := w.run(ctx, plans, hh)
+	if err != nil {
+		return nil, err
+	}
+	out := &Outcome{Days: len(days)}
+	for p := range plans {
+		out.Rows = append(out.Rows, plans[p].row())
+		var mean tally
+		for i := range runs {
+			mean.add(&runs[i][p])
+			out.Rows[p].Runs = append(out.Rows[p].Runs, runs[i][p].months)
+		}
+		mean.close(&out.Rows[p])
+	}
+	return out, nil
+}
+
+func (w *workshop) search(ctx context.Context, days []int) (*search, error) {
+	n, perYear := needsOf(w.in.Ways), len(w.grid.Midnight)
+	found := newSearch(days, perYear, n)
+	if n == (needs{}) {
+		return found, nil
+	}
+	parts := make([]*search, min(searchedYears, w.in.Runs))
+	err := w.each(ctx, "searching tilts and headings", len(parts), func(b *bench, i int) {
+		parts[i] = newSearch(days, perYear, n)
+		parts[i].run(b.laid.light, b.gen, &w.in.Rig, w.clock, 0, b.laid.light.Len())
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, part := range parts { // always in this order: sums must come out the same
+		found.merge(part)
+	}
+	return found, nil
+}
+
+// run returns what each plan came to in each year.
+func (w *workshop) run(ctx context.Context, plans []plan, hh *household) ([][]lived, error) {
+	runs := make([][]lived, w.in.Runs)
+	asIs := make([]int32, len(hh.days))
+	for i, d := range hh.days {
+		asIs[i] = int32(d)
+	}
+	err := w.each(ctx, "running the years", len(runs), func(b *bench, i int) {
+		runs[i] = make([]lived, len(plans))
+		for p := range plans {
+			b.gen.reap(&plans[p], b.laid.light, &w.in.Rig, w.clock, &b.scratch, b.harvest)
+			hh.live(b.harvest, b.laid.air, asIs, &runs[i][p])
+		}
+	})
+	return runs, err
+}
+
+// each makes count years, the same ones every time, and does something with
+// each on some bench.
+func (w *workshop) each(ctx context.Context, stage string, count int, do func(b *bench, i int)) error {
+	var next, done atomic.Int32
+	group, ctx := errgroup.WithContext(ctx)
+	for range runtime.GOMAXPROCS(0) {
+		group.Go(func() error {
+			var b bench
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= count {
+					return nil
+				}
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				if err := w.make(&b, i); err != nil {
+					return err
+				}
+				do(&b, i)
+				w.in.tell(stage, int(done.Add(1)), count)
+			}
+		})
+	}
+	return group.Wait()
+}
+
+// make puts made year number i on the bench.
+func (w *workshop) make(b *bench, i int) error {
+	w.in.Maker.Make(rand.New(rand.NewPCG(w.in.Seed, uint64(i))), &b.year)
+	if err := w.grid.Lay(&b.year, &b.series); err != nil {
+		return err
+	}
+	if b.laid.light == nil {
+		rig := &w.in.Rig
+		hours := 24 * len(w.grid.Midnight)
+		b.gen = newGenerator(rig, b.series.StepS)
+		b.laid = laidYear{plane.Prepare(&b.series, rig.Spot.Skyline, rig.Sky, rig.Glass), w.clock, make([]float32, hours)}
+		b.harvest = newHarvest(hours, b.gen.pinned)
+	} else {
+		b.laid.light.Relight(&b.series)
+	}
+	airOf(&b.year, b.laid.air)
+	return nil
+}

@@ -1,0 +1,162 @@
+package season
+
+import (
+	"context"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"turnsole/plane"
+	"turnsole/sky"
+	"turnsole/weather"
+)
+
+// Run lays the light out, searches what is to be searched, and runs every way
+// through the window, once as recorded and then through as many years as the
+// spread asks for. Ctrl-C (ctx) stops it between two years.
+func Run(ctx context.Context, in Input) (*Outcome, error) {
+	if err := in.validate(); err != nil {
+		return nil, err
+	}
+	in.Ways = inOrder(in.Ways)
+	if len(in.Years) > 0 {
+		return recorded(ctx, &in)
+	}
+	return made(ctx, &in)
+}
+
+// inOrder puts ways in their order, the baseline among them.
+func inOrder(asked []string) []string {
+	var out []string
+	for _, w := range Ways() {
+		if w == Still || slices.Contains(asked, w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func (in *Input) tell(stage string, done, total int) {
+	if in.Progress != nil {
+		in.Progress(stage, done, total)
+	}
+}
+
+// laidYear is one weather year laid out, with what belongs to it.
+type laidYear struct {
+	light *plane.Light
+	clock []float32 // hour of the wall clock of each step
+	air   []float32 // of each hour
+}
+
+func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lost, error) {
+	g, err := weather.NewGrid(ctx, in.Rig.Spot, y.Calendar, in.Rig.Turbidity, 0)
+	if err != nil {
+		return laidYear{}, weather.Lost{}, err
+	}
+	var s sky.Series
+	if err := g.Lay(y, &s); err != nil {
+		return laidYear{}, weather.Lost{}, err
+	}
+	lost, err := g.Lost(y)
+	if err != nil {
+		return laidYear{}, weather.Lost{}, err
+	}
+	air := make([]float32, 24*len(y.Midnight))
+	airOf(y, air)
+	return laidYear{plane.Prepare(&s, in.Rig.Spot.Skyline, in.Rig.Sky, in.Rig.Glass),
+		g.ClockHours(in.Rig.Spot.Clock()), air}, lost, nil
+}
+
+// recorded runs years that are there, and then years put together from them.
+func recorded(ctx context.Context, in *Input) (*Outcome, error) {
+	c := in.Years[0].Calendar
+	days := in.Window.days(c)
+	hh, err := newHousehold(&in.Rig, days, c)
+	if err != nil {
+		return nil, err
+	}
+	out := &Outcome{Days: len(days)}
+	in.tell("laying out the light", 0, len(in.Years))
+	var years []laidYear
+	for i, y := range in.Years {
+		laid, lost, err := in.lay(ctx, y)
+		if err != nil {
+			return nil, err
+		}
+		years = append(years, laid)
+		out.LostBeamWhM2 += lost.BeamWhM2 / float64(len(in.Years))
+		in.tell("laying out the light", i+1, len(in.Years))
+	}
+	g := newGenerator(&in.Rig, years[0].light.StepS)
+	need := needsOf(in.Ways)
+	found := newSearch(days, len(c.Midnight), need)
+	for i := range years {
+		if err := found.runAll(ctx, &years[i], g, &in.Rig, need); err != nil {
+			return nil, err
+		}
+	}
+	plans := drawAll(in, days, c, found)
+	sources := in.sources(days, len(years), len(c.Midnight))
+	out.Rows = make([]Row, len(plans))
+	var done atomic.Int32
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range plans {
+		group.Go(func() error {
+			row, err := runRecorded(ctx, &plans[i], years, g, in, hh, sources)
+			out.Rows[i] = row
+			in.tell("running the ways", int(done.Add(1)), len(plans))
+			return err
+		})
+	}
+	return out, group.Wait()
+}
+
+// sources is, for each run, the day of the record that each day of the window
+// takes its weather from: first each year as it was, then those put together.
+func (in *Input) sources(days []int, years, daysPerYear int) [][]int32 {
+	out := make([][]int32, years+in.Runs)
+	for r := range out {
+		out[r] = make([]int32, len(days))
+		if r < years {
+			for i, d := range days {
+				out[r][i] = int32(r*daysPerYear + d)
+			}
+			continue
+		}
+		rng := rand.New(rand.NewPCG(in.Seed, uint64(r-years)))
+		resample(rng, days, years, daysPerYear, in.BlockMin, in.BlockMax, out[r])
+	}
+	return out
+}
+
+func runRecorded(ctx context.Context, p *plan, years []laidYear, g *generator, in *Input, hh *household, sources [][]int32) (Row, error) {
+	perYear := len(years[0].air)
+	all := newHarvest(perYear*len(years), g.pinned)
+	var air []float32
+	var s scratch
+	for i := range years {
+		g.reap(p, years[i].light, &in.Rig, years[i].clock, &s, all.part(i*perYear, (i+1)*perYear))
+		air = append(air, years[i].air...)
+	}
+	row := p.row()
+	var l lived
+	asIs := &tally{}
+	for r, source := range sources {
+		if err := ctx.Err(); err != nil {
+			return row, err
+		}
+		hh.live(all, air, source, &l)
+		if r < len(years) {
+			asIs.add(&l)
+		} else {
+			row.Runs = append(row.Runs, l.months)
+		}
+	}
+	asIs.close(&row)
+	return row, nil
+}
