@@ -20,8 +20,10 @@ type rates struct {
 	idleWh  float64 // drawn by the charge controller
 	floorWh float64 // charge at which loads are cut off
 	inputWh float64 // most taken from the panel
-	perOut  float64 // MPPT: panel's watt-hours for each delivered
+	whole   float64 // MPPT: watt-hours delivered for each of the panel's
 	perWh   float64 // state of charge for each watt-hour
+	fall    float64 // above the knee: loss of acceptance, in capacities per hour, by share
+	fade    float64 // above the knee: what is left of acceptance after a step
 }
 
 // hoursPerMonth is a twelfth of 365.25 days.
@@ -35,9 +37,11 @@ func (s *System) ratesFor(dtH float64) rates {
 		idleWh:  c.OwnA * b.NominalV * float64(b.Blocks) * dtH,
 		floorWh: b.FloorShare * b.CapacityWh,
 		inputWh: math.Inf(1),
-		perOut:  1 / (c.Efficiency * c.TrackingShare),
+		whole:   c.Efficiency * c.TrackingShare,
 		perWh:   1 / b.CapacityWh,
+		fall:    (b.KneeC - b.TailC) / (1 - b.KneeShare),
 	}
+	r.fade = math.Exp(-b.TopEfficiency * r.fall * dtH)
 	if b.LagH > 0 {
 		r.decay = math.Exp(-dtH / b.LagH)
 	}
@@ -138,50 +142,57 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 	if st.rates.stepH != dtH {
 		st.rates = s.ratesFor(dtH)
 	}
-	b := &s.Battery
-	if !b.Endless {
-		lost := st.Share * st.rates.self
-		st.Share -= lost
-		sum.BatteryLossWh += lost * b.CapacityWh
-	}
+	b, r := &s.Battery, &st.rates
 	b.follow(st, in.AirC)
-	var outWh, perOut float64
+	share := st.Share
+	outWh, whole := 0.0, 1.0 // delivered, and that for each watt-hour of the panel's
 	if in.OfferedLowWh > 0 || in.OfferedHighWh > 0 {
-		outWh, perOut = s.offer(sum, st, in)
+		outWh, whole = s.offer(sum, r, in, share)
 	}
 	if b.Endless {
-		b.storeAll(sum, st, in, outWh, perOut)
+		b.storeAll(sum, st, in, outWh, whole)
 		return 0
 	}
-	direct, shortWh := s.feed(sum, st, in, outWh)
-	if outWh == 0 {
-		return shortWh
+	lost := share * r.self
+	share -= lost
+	lossWh := lost * b.CapacityWh
+	stored, share, shortWh := s.feed(sum, r, in, outWh, share)
+	if surplus := outWh - stored; surplus > 0 {
+		if st.CellC < b.ColdLimitC {
+			sum.ColdLossWh += surplus / whole
+		} else {
+			taken, now := b.charge(r, surplus, share)
+			if heat := taken - (now-share)*b.CapacityWh; heat > 0 {
+				lossWh += heat
+			}
+			if taken < surplus {
+				sum.FullLossWh += (surplus - taken) / whole
+			}
+			stored, share = stored+taken, now
+		}
 	}
-	stored, surplus := direct, outWh-direct
-	switch {
-	case surplus <= 0:
-	case st.CellC < b.ColdLimitC:
-		sum.ColdLossWh += surplus * perOut
-	default:
-		taken := b.charge(sum, st, surplus)
-		sum.FullLossWh += (surplus - taken) * perOut
-		stored += taken
+	if stored > 0 {
+		sum.StoredWh += stored
+		sum.ChargerLossWh += stored * (1 - whole) / whole
 	}
-	sum.StoredWh += stored
-	sum.ChargerLossWh += stored * (perOut - 1)
+	sum.BatteryLossWh += lossWh
+	st.Share = share
+	if share < 0 { // rounding
+		st.Share = 0
+	}
 	return shortWh
 }
 
 // storeAll is the step of an endless battery.
-func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, perOut float64) {
+func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, whole float64) {
 	if st.CellC < b.ColdLimitC {
-		sum.ColdLossWh += outWh * perOut
+		sum.ColdLossWh += outWh / whole
 		outWh = 0
 	}
 	sum.StoredWh += outWh
 	sum.UsedWh += outWh
 	sum.OwnUseWh += in.OwnWh
-	sum.ChargerLossWh += outWh * (perOut - 1)
+	sum.ChargerLossWh += outWh * (1 - whole) / whole
 }
 
 // follow brings the cells' temperature over the step.
@@ -197,29 +208,31 @@ func (b *Battery) follow(st *State, airC float64) {
 }
 
 // offer enters what the panel gives and returns what of it the charger can
-// deliver, after its limits, and the panel's watt-hours behind each delivered.
-func (s *System) offer(sum *Flow, st *State, in *Input) (outWh, perOut float64) {
+// deliver, after its limits, and what it delivers for each watt-hour.
+func (s *System) offer(sum *Flow, r *rates, in *Input, share float64) (outWh, whole float64) {
 	c := &s.Charger
-	panelWh, perOut := in.OfferedLowWh, st.rates.perOut
-	var volts float64
+	panelWh, whole := in.OfferedLowWh, r.whole
+	volts := 0.0 // of one block
 	if c.Kind == PWM || c.MaxCurrentA > 0 {
-		volts = s.Battery.chargingV(st.Share)
+		volts = s.Battery.chargingV(share)
 	}
 	if c.Kind == PWM {
 		high := (volts - s.Battery.EmptyV) / (s.Battery.AbsorptionV - s.Battery.EmptyV)
 		panelWh += high * (in.OfferedHighWh - in.OfferedLowWh)
-		perOut = 1 + c.DropV/(volts*float64(s.Battery.Blocks))
+		all := volts * float64(s.Battery.Blocks)
+		whole = all / (all + c.DropV)
 	}
 	sum.PanelWh += panelWh
-	takenWh := panelWh
-	if takenWh > st.rates.inputWh {
-		takenWh = st.rates.inputWh
-	}
+	outWh = panelWh * whole
+	most := r.inputWh * whole
 	if c.MaxCurrentA > 0 {
-		takenWh = min(takenWh, c.MaxCurrentA*volts*float64(s.Battery.Blocks)*st.rates.stepH*perOut)
+		most = min(most, c.MaxCurrentA*volts*float64(s.Battery.Blocks)*r.stepH)
 	}
-	sum.LimitLossWh += panelWh - takenWh
-	return takenWh / perOut, perOut
+	if outWh > most {
+		sum.LimitLossWh += (outWh - most) / whole
+		outWh = most
+	}
+	return outWh, whole
 }
 
 // chargingV is the voltage of one block while it is charged.
@@ -232,47 +245,54 @@ func (b *Battery) chargingV(share float64) float64 {
 
 // feed gives the charge controller and then the loads what they ask, first of
 // what the charger delivers, then of the battery, and returns how much of the
-// former they took. When there is too little, all that hangs on the output
-// goes short by the same share.
-func (s *System) feed(sum *Flow, st *State, in *Input, outWh float64) (directWh, shortWh float64) {
+// former they took, the state of charge left and what went short. When there
+// is too little, all that hangs on the output goes short by the same share.
+func (s *System) feed(sum *Flow, r *rates, in *Input, outWh, share float64) (directWh, left, shortWh float64) {
 	ask := in.LoadWh + in.OwnWh
 	output, boxIdle := ask, 0.0
 	if s.Box != nil {
-		output, boxIdle = s.Box.output(ask, st.rates.stepH)
+		output, boxIdle = s.Box.output(ask, r.stepH)
 	}
-	idle := st.rates.idleWh
-	// What the charger's delivery leaves to be drawn from the battery.
-	idleDrawn, outputDrawn := idle, output
-	if outWh > 0 {
-		idleDirect := min(idle, outWh)
-		outputDirect := min(output, outWh-idleDirect)
-		idleDrawn, outputDrawn = idle-idleDirect, output-outputDirect
-		directWh = idleDirect + outputDirect
-	}
-	missing := 0.0
-	if idleDrawn+outputDrawn > 0 {
-		idleShort, outputShort := s.Battery.draw(st, idleDrawn, outputDrawn)
-		idle -= idleShort
-		missing = outputShort
-	}
-	switch {
-	case output == 0:
+	if output == 0 && ask > 0 {
 		sum.ShortWh += ask
 		shortWh = ask
-	case missing == 0:
-		idle += boxIdle
-		sum.UsedWh += ask
-		sum.OwnUseWh += in.OwnWh
-	default:
-		share := 1 - missing/output
-		idle += boxIdle * share
-		sum.UsedWh += ask * share
-		sum.OwnUseWh += in.OwnWh * share
-		shortWh = ask * (1 - share)
+	}
+	idle := r.idleWh
+	if idle+output <= outWh {
+		sum.IdleWh += idle + boxIdle
+		sum.got(in, output)
+		return idle + output, share, shortWh
+	}
+	// What the charger's delivery leaves to be drawn from the battery.
+	idleDrawn, outputDrawn := idle-outWh, output
+	if idleDrawn < 0 {
+		idleDrawn, outputDrawn = 0, output+idleDrawn
+	}
+	drawn := idleDrawn + outputDrawn
+	if spare := share*s.Battery.CapacityWh - r.floorWh; drawn <= spare {
+		sum.IdleWh += idle + boxIdle
+		sum.got(in, output)
+		return outWh, share - drawn*r.perWh, shortWh
+	}
+	left, idleShort, missing := s.Battery.runDown(r, idleDrawn, outputDrawn, share)
+	sum.IdleWh += idle - idleShort
+	if output > 0 {
+		served := 1 - missing/output
+		sum.IdleWh += boxIdle * served
+		sum.UsedWh += ask * served
+		sum.OwnUseWh += in.OwnWh * served
+		shortWh = ask * (1 - served)
 		sum.ShortWh += shortWh
 	}
-	sum.IdleWh += idle
-	return directWh, shortWh
+	return outWh, left, shortWh
+}
+
+// got enters that loads and stand got all they asked, where the output is on.
+func (f *Flow) got(in *Input, output float64) {
+	if output > 0 {
+		f.UsedWh += in.LoadWh + in.OwnWh
+		f.OwnUseWh += in.OwnWh
+	}
 }
 
 // output returns what hangs on a box's output and draws, the box's own draw in
@@ -284,75 +304,70 @@ func (x *Box) output(askWh, stepH float64) (outputWh, boxIdleWh float64) {
 	return askWh + x.IdleW*stepH, x.IdleW * stepH
 }
 
-// draw takes energy for the charge controller and for the output from the
-// battery, both together down to the floor, then the controller's alone, and
-// returns what is missing of each.
-func (b *Battery) draw(st *State, idleWh, outputWh float64) (idleShort, outputShort float64) {
-	charge := st.Share * b.CapacityWh
-	spare := charge - st.rates.floorWh
-	if idleWh+outputWh > spare {
-		got := outputWh * max(spare, 0) / (idleWh + outputWh)
-		outputShort = outputWh - got
-		idleShort = max(idleWh-(charge-got), 0)
-		idleWh, outputWh = idleWh-idleShort, got
-	}
-	st.Share = max(st.Share-(idleWh+outputWh)*st.rates.perWh, 0)
-	return idleShort, outputShort
+// runDown takes energy for the charge controller and for the output from a
+// battery that has too little: both together down to the floor, then the
+// controller's alone. It returns the state of charge left and what is missing
+// of each.
+func (b *Battery) runDown(r *rates, idleWh, outputWh, share float64) (left, idleShort, outputShort float64) {
+	charge := share * b.CapacityWh
+	got := outputWh * max(charge-r.floorWh, 0) / (idleWh + outputWh)
+	idleShort = max(idleWh-(charge-got), 0)
+	left = max(share-(idleWh-idleShort+got)*r.perWh, 0)
+	return left, idleShort, outputWh - got
 }
 
 // charge offers the battery an energy, evenly over the step, and returns what
-// it takes at its terminals. Up to the knee it takes all. Above, it takes at
-// most w = tail + (knee - tail) (1 - share)/(1 - knee share), in capacities per
-// hour; where that rules, w decays exponentially with time until it is down
-// to the tail and the battery is full: a current that dies away at constant
-// voltage. The three stretches are integrated exactly.
-func (b *Battery) charge(sum *Flow, st *State, offeredWh float64) (takenWh float64) {
-	before := st.Share
-	offered := offeredWh * st.rates.perWh // in capacities
-	if bulk := before + b.Efficiency*offered; bulk <= b.KneeShare {
-		st.Share = bulk
-		sum.BatteryLossWh += offeredWh * (1 - b.Efficiency)
-		return offeredWh
+// it takes at its terminals and its state of charge after. Up to the knee it
+// takes all. Above, it takes at most w = tail + (knee - tail) (1 - share) /
+// (1 - knee share), in capacities per hour; where that rules, w decays
+// exponentially with time until it is down to the tail and the battery is
+// full: a current that dies away at constant voltage. The three stretches are
+// integrated exactly.
+func (b *Battery) charge(r *rates, offeredWh, share float64) (takenWh, now float64) {
+	offered := offeredWh * r.perWh // in capacities
+	if bulk := share + b.Efficiency*offered; bulk <= b.KneeShare {
+		return offeredWh, bulk
 	}
-	if before == 1 {
-		return 0
-	}
-	taken, left, power := 0.0, st.rates.stepH, offered/st.rates.stepH
-	if before < b.KneeShare {
-		taken = (b.KneeShare - before) / b.Efficiency
-		st.Share = b.KneeShare
+	taken, left, power := 0.0, r.stepH, offered/r.stepH
+	if share < b.KneeShare {
+		taken = (b.KneeShare - share) / b.Efficiency
+		share = b.KneeShare
 		left -= taken / power
 	}
-	taken += b.absorb(st, power, left)
-	takenWh = min(taken*b.CapacityWh, offeredWh) // rounding
-	sum.BatteryLossWh += max(takenWh-(st.Share-before)*b.CapacityWh, 0)
-	return takenWh
+	more, now := b.absorb(r, power, left, share)
+	takenWh = (taken + more) * b.CapacityWh
+	if takenWh > offeredWh { // rounding
+		takenWh = offeredWh
+	}
+	return takenWh, now
 }
 
 // absorb charges above the knee with a power, in capacities per hour, for some
-// hours, and returns what was taken, in capacities.
-func (b *Battery) absorb(st *State, power, hours float64) (taken float64) {
-	before := st.Share
-	toFull := (1 - before) / b.TopEfficiency
-	if toFull <= min(power, b.TailC)*hours {
-		st.Share = 1
-		return toFull
+// hours, and returns what was taken, in capacities, and the state of charge
+// after.
+func (b *Battery) absorb(r *rates, power, hours, share float64) (taken, now float64) {
+	toFull := 1 - share
+	if gain := b.TopEfficiency * hours; toFull <= gain*power && toFull <= gain*b.TailC {
+		return toFull / b.TopEfficiency, 1
 	}
-	fall := (b.KneeC - b.TailC) / (1 - b.KneeShare) // of acceptance, by share
-	// Up to here the offer rules, from here on acceptance.
-	turn := min(1-(power-b.TailC)/fall, 1)
-	share := before
-	if share < turn {
-		reached := share + b.TopEfficiency*power*hours
-		if reached <= turn {
-			st.Share = reached
-			return power * hours
+	// While acceptance is above the offer, the offer rules.
+	w := b.TailC + r.fall*toFull
+	taken, now, fade := 0.0, share, r.fade
+	if w > power {
+		toTurn := toFull
+		if power > b.TailC {
+			toTurn = (w - power) / r.fall
 		}
-		hours -= (turn - share) / (b.TopEfficiency * power)
-		share = turn
+		if b.TopEfficiency*power*hours <= toTurn {
+			return power * hours, share + b.TopEfficiency*power*hours
+		}
+		taken, now, w = toTurn/b.TopEfficiency, share+toTurn, power
+		hours -= taken / power
 	}
-	w := b.TailC + fall*(1-share)
-	w *= math.Exp(-b.TopEfficiency * fall * hours)
-	st.Share = max(min(1-(w-b.TailC)/fall, 1), share) // but for rounding, between them
-	return (st.Share - before) / b.TopEfficiency
+	if hours != r.stepH {
+		fade = math.Exp(-b.TopEfficiency * r.fall * hours)
+	}
+	// From there on acceptance rules; it ends at the tail.
+	gain := min(w*(1-fade)/r.fall, 1-now)
+	return taken + gain/b.TopEfficiency, now + gain
 }
