@@ -2,7 +2,7 @@ package weather
 
 import (
 	"math"
-	"time"
+	"slices"
 
 	"turnsole/place"
 	"turnsole/sky"
@@ -62,11 +62,11 @@ type rays struct {
 }
 
 func newRays(spot place.Spot, c Calendar, stepS int) *rays {
-	first := time.Unix(c.Midnight[0], 0).UTC()
-	from := sun.JulianDayOf(first)
+	from := sun.JulianDayUnix(float64(slices.Min(c.Midnight)))
+	to := sun.JulianDayUnix(float64(slices.Max(c.Midnight))) + 1
 	n := 86400 / stepS
 	r := &rays{
-		path:     sun.NewPath(sun.At(spot), from, from+sun.JulianDay(len(c.Midnight)), sun.DeltaT(from)),
+		path:     sun.NewPath(sun.At(spot), from, to, sun.DeltaT(from)),
 		clear:    sky.NewClear(spot.AltitudeM, clearestTurbidity),
 		pressure: sky.PressureHPa(spot.AltitudeM) / sky.SeaLevelHPa,
 		stepS:    stepS,

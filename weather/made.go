@@ -82,7 +82,7 @@ func (m *Maker) Make(rng *rand.Rand, y *Year) {
 		if m.rows == nil {
 			m.writeHours(y, day, &hours)
 		} else {
-			m.writeMinutes(&walk, y, day, &hours)
+			m.layDay(&walk.minute, y, day, &hours)
 		}
 		m.writeAir(&walk, y, day)
 	}
@@ -144,29 +144,43 @@ func (m *Maker) hoursOf(w *walk, day int) (hours [24]hourSky) {
 	return hours
 }
 
-// drawHours draws the hours of a day of a given clearness: Aguiar &
-// Collares-Pereira 1992, Solar Energy 49(3):167-181; returns W/m2.
+// drawHours draws the hours of a day of a given clearness, W/m2.
 func drawHours(w *walk, clearness float64, light []rowLight) (ghi [24]float64) {
-	k := clearness
-	lambda := -0.19 + 1.12*k + 0.24*math.Exp(-8*k)
-	epsilon := 0.32 - 1.6*(k-0.5)*(k-0.5)
-	kappa := 0.19 + 2.27*k*k - 2.51*k*k*k
-	a := 0.14 * math.Exp(-20*(k-0.35)*(k-0.35))
-	b := 3*(k-0.45)*(k-0.45) + 16*math.Pow(k, 5)
-	phi := 0.38 + 0.06*math.Cos(7.4*k-2.5)
-	fresh := math.Sqrt(1 - phi*phi)
+	c := courseOf(clearness)
+	fresh := math.Sqrt(1 - c.phi*c.phi)
 	for h := range ghi {
 		l := &light[h]
 		if l.outside == 0 {
 			continue
 		}
-		w.hourly = phi*w.hourly + fresh*w.rng.NormFloat64()
+		w.hourly = c.phi*w.hourly + fresh*w.rng.NormFloat64()
 		sin := float64(l.sinUp / l.up)
-		kt := lambda + epsilon*math.Exp(-kappa/sin) + a*math.Exp(b*(1-sin))*w.hourly
-		ghi[h] = math.Max(kt, 0.02*k) * float64(l.outside) // some light comes through any cloud
+		kt := c.mean(sin) + c.spread(sin)*w.hourly
+		ghi[h] = math.Max(kt, 0.02*clearness) * float64(l.outside) // some light comes through any cloud
 	}
 	return ghi
 }
+
+// course is how the clearness of hours runs through a day of a given
+// clearness, with the names of Aguiar & Collares-Pereira 1992, Solar Energy
+// 49(3):167-181.
+type course struct{ lambda, epsilon, kappa, a, b, phi float64 }
+
+func courseOf(k float64) course {
+	return course{
+		lambda:  -0.19 + 1.12*k + 0.24*math.Exp(-8*k),
+		epsilon: 0.32 - 1.6*(k-0.5)*(k-0.5),
+		kappa:   0.19 + 2.27*k*k - 2.51*k*k*k,
+		a:       0.14 * math.Exp(-20*(k-0.35)*(k-0.35)),
+		b:       3*(k-0.45)*(k-0.45) + 16*k*k*k*k*k,
+		phi:     0.38 + 0.06*math.Cos(7.4*k-2.5), // of one hour on the next
+	}
+}
+
+// mean and spread are those of the clearness when the sine of the sun's
+// elevation is sin.
+func (c *course) mean(sin float64) float64   { return c.lambda + c.epsilon*math.Exp(-c.kappa/sin) }
+func (c *course) spread(sin float64) float64 { return c.a * math.Exp(c.b*(1-sin)) }
 
 // scaleTo scales the hours to a day's total, while none exceeds the clearest
 // sky: what one hour may not have the others get.
@@ -232,7 +246,7 @@ func (m *Maker) chooseChains(latitude compass.Angle) {
 			wanted = sunHours[month] * 1000 * float64(n) / outside
 		}
 		if limit := haziest * monthBrightest(days); wanted > limit {
-			if limit > 0 {
+			if wanted-limit > 0.01 && limit > 0 {
 				m.notes = append(m.notes, fmt.Sprintf("%s: clearness lowered from %.2f to %.2f, as the clearest sky has %.2f there.",
 					time.Month(month+1), wanted, limit, limit/haziest))
 			}

@@ -3,8 +3,6 @@ package weather
 import (
 	"math"
 	"math/rand/v2"
-
-	"turnsole/place"
 )
 
 // Clouds says how clouds cross the sun within an hour whose means are known.
@@ -119,21 +117,27 @@ func (w *minuteWalk) heights(height *[60]float64) {
 	}
 }
 
-// hour is what an hour's minutes are made from and into: 60 minutes of light
-// that could fall, and of light that falls.
+// minuteHour is what an hour's minutes are made from and into.
 type minuteHour struct {
-	hourSky
-	before, after float64 // diffuse share of the outside light, of the neighbours
-	mean          rowLight
-	could         []rowLight
+	sky           hourSky
+	mean          rowLight   // that could fall in the hour
+	could         []rowLight // that could fall in its 60 minutes
+	before, after float64    // diffuse share of the outside light, of the neighbours
 	ghi, dni, dhi []float32
 }
 
 // lay makes the minutes of an hour. Their means are the hour's.
 func (w *minuteWalk) lay(h *minuteHour) {
 	var beam, diffuse [60]float64
-	w.layBeam(h, &beam)
-	w.layDiffuse(h, &diffuse)
+	// What is more than the clearest beam goes to the diffuse light: files
+	// have such hours around sunrise.
+	direct := min(max(h.sky.ghi-h.sky.dhi, 0), float64(h.mean.dni*h.mean.sinUp))
+	if direct > 0 {
+		w.layBeam(h, direct, &beam)
+	}
+	if rest := h.sky.ghi - direct; rest > 0 {
+		w.layDiffuse(h, rest, &diffuse)
+	}
 	for i, l := range h.could {
 		h.dni[i] = float32(beam[i])
 		h.dhi[i] = float32(diffuse[i])
@@ -141,39 +145,30 @@ func (w *minuteWalk) lay(h *minuteHour) {
 	}
 }
 
-// layBeam lays the beam facing the sun.
-func (w *minuteWalk) layBeam(h *minuteHour, beam *[60]float64) {
-	could := 0.0
+// layBeam lays the beam facing the sun, so that the hour's mean on the
+// horizontal is direct.
+func (w *minuteWalk) layBeam(h *minuteHour, direct float64, beam *[60]float64) {
 	for i, l := range h.could {
 		beam[i] = float64(l.dni)
-		could += beam[i] * float64(l.sinUp)
 	}
-	wanted := 60 * (h.ghi0() - h.hourSky.dhi)
-	if !(could > 0) || !(wanted > 0) {
-		*beam = [60]float64{}
-		return
-	}
-	share := wanted / could
-	if open := math.Exp(-w.haze * dims(&h.mean)); share < 0.9*open { // else the hour is open throughout
+	open := math.Exp(-w.haze * dims(&h.mean))
+	if share := direct / float64(h.mean.dni*h.mean.sinUp); share < openThroughout*open {
 		var height [60]float64
 		w.heights(&height)
 		w.cover(h, &height, beam, share/open)
 	}
-	scale(h, beam, wanted)
-}
-
-func (h *minuteHour) ghi0() float64 { return h.hourSky.ghi }
-
-// scale brings the beam to what the horizontal is to get.
-func scale(h *minuteHour, beam *[60]float64, wanted float64) {
 	sum := 0.0
 	for i, l := range h.could {
 		sum += beam[i] * float64(l.sinUp)
 	}
 	for i := range beam {
-		beam[i] *= wanted / sum
+		beam[i] *= 60 * direct / sum
 	}
 }
+
+// openThroughout is the share of the open beam from which on an hour is taken
+// to be veiled evenly, not broken: a fit to the days in Madrid.
+const openThroughout = 0.9
 
 // cover finds the level under which the sun is open so that the given share
 // of the beam is left, and takes the rest.
@@ -208,30 +203,22 @@ func passes(z, level, veil float64) float64 {
 	return math.Min(math.Max((level-z)/veil+0.5, 0), 1)
 }
 
-// layDiffuse lays the diffuse light: it follows the sun's height, runs on from
-// hour to hour, and flutters where there is cloud.
-func (w *minuteWalk) layDiffuse(h *minuteHour, diffuse *[60]float64) {
-	outside := 0.0
-	for _, l := range h.could {
-		outside += float64(l.outside)
-	}
-	if !(outside > 0) {
-		return
-	}
-	now := 60 * h.hourSky.dhi / outside
-	cloud := 1 - math.Min(h.hourSky.dhi/h.hourSky.ghi, 1)
-	flutter := w.clouds.Flutter * (1 - cloud*cloud)
+// layDiffuse lays the diffuse light, whose mean is dhi: it follows the sun's
+// height, runs on from hour to hour, and flutters where there is cloud.
+func (w *minuteWalk) layDiffuse(h *minuteHour, dhi float64, diffuse *[60]float64) {
+	now := dhi / float64(h.mean.outside)
+	beamShare := 1 - dhi/h.sky.ghi
+	flutter := w.clouds.Flutter * (1 - beamShare*beamShare)
 	keep := math.Exp(-1.0 / flutterMin)
 	fresh := math.Sqrt(1 - keep*keep)
 	sum := 0.0
 	for i, l := range h.could {
 		w.flutter = keep*w.flutter + fresh*w.rng.NormFloat64()
-		d := float64(l.outside) * h.course(i, now) * math.Max(1+flutter*w.flutter, 0.2)
-		diffuse[i] = d
-		sum += d
+		diffuse[i] = float64(l.outside) * h.course(i, now) * math.Max(1+flutter*w.flutter, 0.2)
+		sum += diffuse[i]
 	}
 	for i := range diffuse {
-		diffuse[i] *= 60 * h.hourSky.dhi / sum
+		diffuse[i] *= 60 * dhi / sum
 	}
 }
 
@@ -243,70 +230,4 @@ func (h *minuteHour) course(i int, now float64) float64 {
 		return now - at*(h.before-now)
 	}
 	return now + at*(h.after-now)
-}
-
-// writeMinutes writes a day in minutes.
-func (m *Maker) writeMinutes(w *walk, y *Year, day int, hours *[24]hourSky) {
-	layDay(&w.minute, hours, m.hours[day*24:day*24+24], m.rows[day*1440:day*1440+1440],
-		y.GHI[day*1440:], y.DNI[day*1440:], y.DHI[day*1440:])
-}
-
-// layDay makes the minutes of a day.
-func layDay(w *minuteWalk, hours *[24]hourSky, could []rowLight, rows []rowLight, ghi, dni, dhi []float32) {
-	w.day(hours, could)
-	share := func(h, otherwise int) float64 {
-		if h < 0 || h > 23 || could[h].outside == 0 {
-			h = otherwise
-		}
-		return hours[h].dhi / float64(could[h].outside)
-	}
-	for h := range hours {
-		from, to := h*60, h*60+60
-		if could[h].outside == 0 {
-			clear(ghi[from:to])
-			clear(dni[from:to])
-			clear(dhi[from:to])
-			continue
-		}
-		w.lay(&minuteHour{
-			hourSky: hours[h], mean: could[h], before: share(h-1, h), after: share(h+1, h), could: rows[from:to],
-			ghi: ghi[from:to], dni: dni[from:to], dhi: dhi[from:to],
-		})
-	}
-}
-
-// Finer makes minutes within the hours of a year that is known by the hour,
-// recorded or typical: the hours keep their means.
-type Finer struct {
-	maker  Maker
-	clouds Clouds
-}
-
-// NewFiner prepares for the hours of a calendar at a spot.
-func NewFiner(spot place.Spot, hours Calendar, clouds Clouds) *Finer {
-	f := &Finer{clouds: clouds}
-	f.maker.calendar = hours
-	f.maker.calendar.StepS = 60
-	f.maker.layLight(spot)
-	return f
-}
-
-// Make fills y with minutes made within the hours of a year on the calendar
-// that the Finer was made for. Air and wind stay as they were in each hour.
-func (f *Finer) Make(rng *rand.Rand, hourly, y *Year) {
-	f.maker.prepare(y)
-	y.Kind, y.Source, y.Notes = hourly.Kind, hourly.Source, hourly.Notes
-	w := newMinuteWalk(rng, f.clouds)
-	for day := range y.Midnight {
-		var hours [24]hourSky
-		for h := range hours {
-			i := day*24 + h
-			hours[h] = hourSky{ghi: float64(hourly.GHI[i]), dni: float64(hourly.DNI[i]), dhi: float64(hourly.DHI[i])}
-		}
-		layDay(&w, &hours, f.maker.hours[day*24:day*24+24], f.maker.rows[day*1440:day*1440+1440],
-			y.GHI[day*1440:], y.DNI[day*1440:], y.DHI[day*1440:])
-		for i := day * 1440; i < (day+1)*1440; i++ {
-			y.AirC[i], y.WindMS[i] = hourly.AirC[i/60], hourly.WindMS[i/60]
-		}
-	}
 }

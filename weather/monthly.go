@@ -32,6 +32,7 @@ type Monthly struct {
 const (
 	darkestMonth = 0.05
 	brightestSky = 0.85
+	rounded      = 0.05 // sun hours are given to a tenth
 )
 
 // SetSunHours sets the clearness from peak sun hours: the light on a
@@ -48,11 +49,11 @@ func (m *Monthly) SetSunHours(latitude compass.Angle, sunHours [12]float64) erro
 		case outside == 0:
 			m.Clearness[month] = 0
 			continue
-		case h < darkestMonth*outside || h > brightestSky*outside:
+		case h < darkestMonth*outside-rounded || h > brightestSky*outside+rounded:
 			return fmt.Errorf("%s: %v sun hours a day: at %.4g degrees they can be %.2f to %.2f (without any air %.2f would fall there)",
 				time.Month(month+1), h, latitude.Degrees(), darkestMonth*outside, brightestSky*outside, outside)
 		}
-		m.Clearness[month] = h / outside
+		m.Clearness[month] = math.Min(math.Max(h/outside, darkestMonth), brightestSky)
 	}
 	return nil
 }
