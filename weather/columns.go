@@ -258,18 +258,17 @@ func (t *table) split(line []byte) {
 		t.splitQuoted(line)
 		return
 	}
-	for len(t.fields) < t.last {
-		i := bytes.IndexByte(line, t.separator)
-		if i < 0 {
-			break
+	from, separator := 0, t.separator
+	for i, c := range line {
+		if c != separator {
+			continue
 		}
-		t.fields = append(t.fields, line[:i])
-		line = line[i+1:]
+		t.fields = append(t.fields, line[from:i])
+		if from = i + 1; len(t.fields) > t.last {
+			return
+		}
 	}
-	if i := bytes.IndexByte(line, t.separator); i >= 0 {
-		line = line[:i]
-	}
-	t.fields = append(t.fields, line)
+	t.fields = append(t.fields, line[from:])
 }
 
 func (t *table) splitBlanks(line []byte) {

@@ -1,6 +1,9 @@
 package weather
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // daybook lays rows of any length, as they come, on days cut into the rows of
 // a Calendar. A row that reaches into several of a day's is shared among them
@@ -130,6 +133,9 @@ func (b *daybook) lay(r *row) {
 func (b *daybook) closeDay() {
 	half := float64(b.stepS) / 2
 	for _, k := range b.active {
+		if len(b.midnight) == 1 { // more than a day: likely a year
+			b.mean[k] = slices.Grow(b.mean[k], 370*b.perDay)
+		}
 		sum, cover := b.sum[k], b.cover[k]
 		for i := range sum {
 			mean := nan32

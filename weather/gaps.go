@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
+
 	"turnsole/place"
 	"turnsole/sky"
 )
@@ -38,11 +40,9 @@ func (m *mender) notef(format string, args ...any) {
 
 // mend goes through the rules, each of which leaves a note where it acted.
 func (m *mender) mend(ctx context.Context) error {
-	grid, err := NewGrid(ctx, m.spot, m.Calendar, [12]float64{}, 0)
-	if err != nil {
-		return &FileError{File: m.Source, Text: err.Error()}
+	if err := m.lookUp(ctx); err != nil {
+		return err
 	}
-	m.sky = grid.Sky()
 	m.openColumns()
 	m.checkTogether()
 	m.completeRows()
@@ -54,6 +54,34 @@ func (m *mender) mend(ctx context.Context) error {
 	m.mendAlbedo()
 	m.checkClock()
 	return nil
+}
+
+// lookDays is how many days' sun is looked up at a time: few, so that what is
+// only needed on the way stays small.
+const lookDays = 31
+
+// lookUp asks where the sun is in every row, on several cores.
+func (m *mender) lookUp(ctx context.Context) error {
+	n := m.RowsPerDay()
+	m.sky = make([]RowSky, m.Rows())
+	group, inner := errgroup.WithContext(ctx)
+	group.SetLimit(4)
+	for from := 0; from < len(m.Midnight); from += lookDays {
+		group.Go(func() error {
+			c := m.Calendar
+			c.Midnight = c.Midnight[from:min(from+lookDays, len(c.Midnight))]
+			grid, err := NewGrid(inner, m.spot, c, [12]float64{}, m.lookStepS())
+			if err == nil {
+				copy(m.sky[from*n:], grid.Sky())
+			}
+			return err
+		})
+	}
+	err := group.Wait()
+	if err == nil || ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return &FileError{File: m.Source, Text: err.Error()}
 }
 
 // openColumns makes the year's columns of light the file's, and adds those
@@ -502,3 +530,7 @@ func carry(c []float32) {
 		}
 	}
 }
+
+// lookStepS is the step in which the sun is looked up: thirds of hours are
+// fine enough for filling gaps.
+func (m *mender) lookStepS() int { return min(m.StepS, 1200) }

@@ -1,6 +1,7 @@
 package weather
 
 import (
+	"bytes"
 	"fmt"
 	"strings"
 	"time"
@@ -89,6 +90,88 @@ type layoutStep struct {
 // layout is a time's layout, ready to read with.
 type layout []layoutStep
 
+// dated reads times by a layout and keeps the date of the one before: within a
+// day only the clock is read.
+type dated struct {
+	layout layout
+	hour   int    // the step at which the clock begins; 0: the date is not in front
+	plain  bool   // the clock is hh:mm or hh:mm:ss and nothing follows
+	prefix []byte // what stood before the clock
+	day    int64  // its midnight, as the file's clock counts seconds
+}
+
+func newDated(l layout) dated {
+	d := dated{layout: l}
+	for i, step := range l {
+		switch step.part {
+		case literal, year4, year2, monthNumber, monthName, dayNumber, weekday:
+			continue
+		case hour24:
+			tail := l[i+1:]
+			d.plain = len(tail) >= 2 && tail[0].char == ':' && tail[1].part == minuteNumber &&
+				(len(tail) == 2 || len(tail) == 4 && tail[2].char == ':' && tail[3].part == secondNumber)
+			if d.plain {
+				d.hour = i
+			}
+		}
+		break
+	}
+	return d
+}
+
+// sameDay reads the clock of a time whose date is that of the time before.
+func (d *dated) sameDay(b []byte) (wall int64, ok bool) {
+	n := len(d.prefix)
+	if n == 0 || len(b) < n+5 || !bytes.Equal(b[:n], d.prefix) {
+		return 0, false
+	}
+	b = b[n:]
+	hour, minute, second := twoDigits(b), twoDigits(b[3:]), 0
+	if len(d.layout)-d.hour == 5 {
+		if len(b) != 8 || b[5] != ':' {
+			return 0, false
+		}
+		second = twoDigits(b[6:])
+	} else if len(b) != 5 {
+		return 0, false
+	}
+	if b[2] != ':' || hour > 23 || minute > 59 || second > 59 {
+		return 0, false
+	}
+	return d.day + int64(hour*3600+minute*60+second), true
+}
+
+// twoDigits reads two digits; what is not gives 1000 or more.
+func twoDigits(b []byte) int {
+	tens, ones := b[0]-'0', b[1]-'0'
+	if tens > 9 || ones > 9 {
+		return 1000
+	}
+	return int(tens)*10 + int(ones)
+}
+
+// read reads a time; where wall is not yet known, m holds it.
+func (d *dated) read(b []byte, m *moment) (wall int64, wrong string) {
+	if wall, ok := d.sameDay(b); ok {
+		m.hasOffset = false
+		return wall, ""
+	}
+	*m = moment{}
+	rest, ok := d.layout[:d.hour].part(b, m)
+	n := len(b) - len(rest)
+	if ok {
+		rest, ok = d.layout[d.hour:].part(rest, m)
+	}
+	if !ok || len(rest) > 0 {
+		return 0, fmt.Sprintf("%q is not a time in the form that the rows before have", clip(b))
+	}
+	if wall, wrong = m.wall(); wrong == "" && d.plain {
+		d.prefix = append(d.prefix[:0], b[:n]...)
+		d.day = daysFrom1970(m.year, m.month, m.day) * 86400
+	}
+	return wall, wrong
+}
+
 // pieces of Go's reference time, longest first where one begins another.
 var pieces = []struct {
 	text string
@@ -135,17 +218,21 @@ next:
 // seconds may carry a fraction, which is rounded to whole seconds.
 func (l layout) read(b []byte, m *moment) bool {
 	*m = moment{}
-	for i, step := range l {
-		var ok bool
-		if b, ok = step.read(b, m); !ok {
-			// A fraction of a second may follow where the layout shows none.
-			return false
+	rest, ok := l.part(b, m)
+	return ok && len(rest) == 0
+}
+
+// part reads by the layout's steps and returns what is left.
+func (l layout) part(b []byte, m *moment) (rest []byte, ok bool) {
+	for i := range l {
+		if b, ok = l[i].read(b, m); !ok {
+			return b, false
 		}
-		if step.part == secondNumber && (i+1 == len(l) || l[i+1].part != fractionDigits) {
+		if l[i].part == secondNumber && (i+1 == len(l) || l[i+1].part != fractionDigits) {
 			b = roundFraction(b, m)
 		}
 	}
-	return len(b) == 0
+	return b, true
 }
 
 func (s layoutStep) read(b []byte, m *moment) ([]byte, bool) {

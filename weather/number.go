@@ -1,6 +1,9 @@
 package weather
 
-import "strconv"
+import (
+	"bytes"
+	"strconv"
+)
 
 // powersOfTen that a float64 holds exactly.
 var powersOfTen = [...]float64{
@@ -15,50 +18,47 @@ const mostDigits = 18
 // parseNumber reads a decimal number; point is '.' or ','. The short way
 // handles what sensors write; exponents go to strconv.
 func parseNumber(b []byte, point byte) (float64, bool) {
-	var mantissa uint64
-	digits, scale, i, fraction, any := 0, 0, 0, false, false
+	i := 0
 	negative := len(b) > 0 && b[0] == '-'
-	if len(b) > 0 && (b[0] == '-' || b[0] == '+') {
+	if negative || len(b) > 0 && b[0] == '+' {
 		i = 1
 	}
-	for ; i < len(b); i++ {
-		switch c := b[i]; {
-		case c-'0' < 10:
-			any = true
-			if digits == mostDigits {
-				if !fraction {
-					return 0, false
-				}
-				continue
-			}
-			mantissa = mantissa*10 + uint64(c-'0')
-			if mantissa > 0 {
-				digits++
-			}
-			if fraction {
-				scale++
-			}
-		case c == point && !fraction:
-			fraction = true
-		case (c == 'e' || c == 'E') && any:
-			return parseExponent(b)
-		default:
-			return 0, false
+	mantissa, start := uint64(0), i
+	for ; i < len(b) && b[i]-'0' < 10; i++ {
+		mantissa = mantissa*10 + uint64(b[i]-'0')
+	}
+	whole := i - start
+	if whole > mostDigits {
+		return 0, false
+	}
+	v := float64(mantissa)
+	if i < len(b) && b[i] == point {
+		i++
+		begin, end := i, min(len(b), i+mostDigits-whole)
+		for ; i < end && b[i]-'0' < 10; i++ {
+			mantissa = mantissa*10 + uint64(b[i]-'0')
 		}
+		v = float64(mantissa) / powersOfTen[i-begin]
+		for ; i < len(b) && b[i]-'0' < 10; i++ { // beyond what float64 holds
+		}
+		whole += i - begin
 	}
-	if !any || scale >= len(powersOfTen) {
-		return 0, any
+	if i < len(b) && b[i]|0x20 == 'e' {
+		return parseExponent(b)
 	}
-	v := float64(mantissa) / powersOfTen[scale]
 	if negative {
 		v = -v
 	}
-	return v, true
+	return v, whole > 0 && i == len(b)
 }
 
 func parseExponent(b []byte) (float64, bool) {
 	if len(b) > 40 {
 		return 0, false
+	}
+	if i := bytes.IndexByte(b, ','); i >= 0 { // a decimal comma
+		b = bytes.Clone(b)
+		b[i] = '.'
 	}
 	v, err := strconv.ParseFloat(string(b), 64)
 	return v, err == nil
@@ -100,6 +100,13 @@ func allZero(b []byte) bool {
 
 // trim takes blanks off both ends.
 func trim(b []byte) []byte {
+	if n := len(b); n > 0 && b[0] > ' ' && b[n-1] > ' ' {
+		return b
+	}
+	return trimBlanks(b)
+}
+
+func trimBlanks(b []byte) []byte {
 	for len(b) > 0 && (b[0] == ' ' || b[0] == '\t') {
 		b = b[1:]
 	}

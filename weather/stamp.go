@@ -8,8 +8,9 @@ import (
 // stamp reads a row's time.
 type stamp struct {
 	text   [2]column // the time, or the date and the clock
-	layout layout
+	layout dated
 	joined []byte
+	moment moment
 
 	year, month, day, dayOfYear column
 	hour, minute, second        column
@@ -85,15 +86,16 @@ func (s *stamp) words(fields [][]byte) []byte {
 
 // read returns a row's instant in Unix seconds.
 func (s *stamp) read(fields [][]byte) (int64, *problem) {
-	var m moment
+	m := &s.moment
+	var wall int64
+	var wrong string
 	if s.text[0].at >= 0 {
-		if w := s.words(fields); !s.layout.read(w, &m) {
-			return 0, problemf(s.name(), "%q is not a time in the form that the rows before have", clip(w))
-		}
-	} else if p := s.numbers(fields, &m); p != nil {
+		wall, wrong = s.layout.read(s.words(fields), m)
+	} else if p := s.numbers(fields, m); p != nil {
 		return 0, p
+	} else {
+		wall, wrong = m.wall()
 	}
-	wall, wrong := m.wall()
 	if wrong != "" {
 		return 0, problemf(s.name(), "%s", wrong)
 	}
@@ -223,7 +225,7 @@ func (s *stamp) settle(named string, samples [][]byte) *problem {
 		if err != nil {
 			return problemf(s.name(), "layout %q: %v", named, err)
 		}
-		s.layout = l
+		s.layout = newDated(l)
 		return nil
 	}
 	names, found := findLayout(samples)
@@ -231,7 +233,7 @@ func (s *stamp) settle(named string, samples [][]byte) *problem {
 	case 0:
 		return problemf(s.name(), "%q is in no usual form of a time: give its layout in the column map, as 2006-01-02 15:04:05", clip(samples[0]))
 	case 1:
-		s.layout = found
+		s.layout = newDated(found)
 		return nil
 	}
 	return problemf(s.name(), "times such as %q can be read in %d ways (%s): give the layout in the column map",

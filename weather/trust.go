@@ -61,9 +61,17 @@ func (m *mender) closure(i int) (compared, off bool) {
 
 func (m *mender) beyondCeiling(i int) bool {
 	s := &m.sky[i]
-	if s.UpShare < 1 {
+	if s.UpShare < 1 || m.surelyPossible(i) {
 		return false
 	}
 	most := sky.Ceiling(s.Up, s.ExtraNormal)
 	return float64(m.GHI[i]) > most.GHI || float64(m.DNI[i]) > most.DNI || float64(m.DHI[i]) > most.DHI
+}
+
+// surelyPossible spares most rows the power in the ceiling, below which these
+// straight lines lie everywhere.
+func (m *mender) surelyPossible(i int) bool {
+	s := &m.sky[i]
+	outside := float32(s.ExtraNormal * s.Up)
+	return m.GHI[i] <= outside && m.DHI[i] <= 0.5*outside && m.DNI[i] <= float32(s.ExtraNormal)
 }

@@ -314,6 +314,9 @@ func (b *binder) column(k int, pages []page) []float32 {
 		return nil
 	}
 	n := b.book.perDay
+	if inOrder(pages) {
+		return b.book.mean[k][pages[0].day*n:][:len(pages)*n]
+	}
 	c := make([]float32, len(pages)*n)
 	for i, p := range pages {
 		if p.day >= 0 {
@@ -325,4 +328,15 @@ func (b *binder) column(k int, pages []page) []float32 {
 		}
 	}
 	return c
+}
+
+// inOrder reports whether the pages are days of the daybook one behind the
+// other, so that their rows need not be copied.
+func inOrder(pages []page) bool {
+	for i, p := range pages {
+		if p.day != pages[0].day+i || p.day < 0 {
+			return false
+		}
+	}
+	return true
 }
