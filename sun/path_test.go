@@ -15,7 +15,7 @@ func apart(a, b compass.Direction) float64 {
 }
 
 // stated is the difference from the full algorithm that Path's comment states.
-const stated = 0.00001
+const stated = 0.000002
 
 // Within a hair of the elevation where the report's refraction ends, rounding
 // decides whether the air lifts the sun by half a degree.

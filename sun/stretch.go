@@ -21,16 +21,14 @@ type stretch struct {
 
 const (
 	halfHour = 1.0 / 48 // days
-	// turnPerDay is the earth's against the mean equinox, degrees (28); it
-	// changes by less than 1e-6 within the years of the report.
-	turnPerDay = 360.98564736629
 	// slack lets a last instant that was rounded up by a millisecond stay in.
 	slack = 1e-8
 )
 
 func (p *Path) stretch(first JulianDay, stepS float64) stretch {
 	s := stretch{path: p, first: first, stepDays: stepS / 86400}
-	s.sinStep, s.cosStep = math.Sincos(compass.Angle(turnPerDay * s.stepDays).Radians())
+	// The rate changes by less than 1e-6 degrees a day within the report's years.
+	s.sinStep, s.cosStep = math.Sincos(compass.Angle((360 + turnPerDay) * s.stepDays).Radians())
 	return s
 }
 

@@ -27,7 +27,7 @@ func cubicThrough(a, b, c, d float64) [4]float64 {
 	return [4]float64{a, 3 * (d1 - d2/2 + d3/3), 9 * (d2 - d3) / 2, 9 * d3 / 2}
 }
 
-// at returns f(x); NaN beyond the table.
+// at returns f(x); NaN a step or more beyond the table.
 func (t *table) at(x float64) float64 {
 	steps := (x - t.low) * t.perStep
 	k := int(steps)
@@ -63,5 +63,8 @@ func (t *table) atan2(y, x float64) float64 {
 	if x < 0 {
 		deg = 180 - deg
 	}
-	return math.Copysign(deg, y)
+	if y < 0 {
+		return -deg
+	}
+	return deg
 }

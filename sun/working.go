@@ -153,13 +153,18 @@ func (w *Working) apparent() {
 	w.Delta = compass.Radians(math.Asin(sinB*cosE + cosB*sinE*sinL))                // (31)
 }
 
-// meanSidereal is the mean sidereal time at Greenwich (28).
+// meanSidereal is the mean sidereal time at Greenwich (28), 0..360. Whole turns
+// are left out before they cost digits.
 func meanSidereal(jd JulianDay) compass.Angle {
 	days := float64(jd - j2000)
 	century := days / 36525
-	return compass.Angle(280.46061837 + 360.98564736629*days +
-		century*century*(0.000387933-century/38710000)).Azimuth()
+	deg := 280.46061837 + 360*(days-math.Floor(days)) + turnPerDay*days +
+		century*century*(0.000387933-century/38710000)
+	return compass.Angle(deg - 360*math.Floor(deg/360))
 }
+
+// turnPerDay is how far the earth turns in a day beyond a whole turn, degrees.
+const turnPerDay = 0.98564736629
 
 const (
 	earthFlat    = 0.99664719 // polar over equatorial radius
