@@ -108,7 +108,7 @@ func leadAcid(name string, absorptionV, floatV, efficiency, topEfficiency, selfP
 	return Chemistry{
 		Name: name, NominalV: 12,
 		EmptyV: 12.0, KneeV: 13.8, AbsorptionV: absorptionV, FloatV: floatV,
-		KneeShare: 0.80, KneeC: 0.20, TailC: 0.02,
+		KneeShare: 0.80, KneeC: 0.25, TailC: 0.02,
 		Efficiency: efficiency, TopEfficiency: topEfficiency,
 		ColdLimitC: never, FloorShare: 0.50, SelfPerMonth: selfPerMonth,
 	}

@@ -116,7 +116,7 @@ func TestOnlyTheWatts(t *testing.T) {
 		if math.Abs(v-c.vmp) > 1e-4 || math.Abs(v*i-c.watts) > 1e-6 || math.Abs(open-c.vmp/0.82) > 1e-6 {
 			t.Errorf("%v W: %v V, %v A, %v V open", c.watts, v, i, open)
 		}
-		if len(assumed) != 2 || !strings.Contains(assumed[0], "common practice") || !strings.Contains(assumed[1], "from memory") {
+		if len(assumed) != 2 || !strings.Contains(assumed[0], "common practice") || !strings.Contains(assumed[1], "usual for crystalline silicon") {
 			t.Errorf("assumed %q", assumed)
 		}
 	}
