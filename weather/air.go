@@ -70,7 +70,7 @@ func outsideAndBrightest(hours []rowLight) (outside, brightest float64) {
 // counts from 0.
 func coldestHour(latitude compass.Angle, day int) float64 {
 	rise := 12 - sunsetAngle(latitude, float64(day))*12/math.Pi
-	return math.Min(math.Max(rise, warmestHour-11.5), warmestHour-4)
+	return min(max(rise, warmestHour-11.5), warmestHour-4)
 }
 
 // airShape goes from -1 at the coldest hour to 1 at the warmest and back, by

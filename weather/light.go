@@ -27,7 +27,7 @@ const clearestTurbidity = 2
 // their formula, held at 1.5. So 99 of 100 hours measured at Roskilde lie below
 // it at every height of the sun.
 func lowSun(airMass float64) float64 {
-	return math.Exp(0.01 * math.Min(math.Pow(airMass, 1.8), 40.5))
+	return math.Exp(0.01 * min(math.Pow(airMass, 1.8), 40.5))
 }
 
 // layLight lays out the light of every hour, and of every minute where rows

@@ -133,7 +133,7 @@ func (m *Maker) hoursOf(w *walk, day int) (hours [24]hourSky) {
 		return hours
 	}
 	light := m.hours[day*24 : day*24+24]
-	clearness := w.clearness * math.Min(1, d.brightest/chain.high())
+	clearness := w.clearness * min(1, d.brightest/chain.high())
 	ghi := drawHours(w, clearness, light)
 	scaleTo(&ghi, clearness*d.outside, light)
 	for h := range hours {
@@ -156,7 +156,7 @@ func drawHours(w *walk, clearness float64, light []rowLight) (ghi [24]float64) {
 		w.hourly = c.phi*w.hourly + fresh*w.rng.NormFloat64()
 		sin := float64(l.sinUp / l.up)
 		kt := c.mean(sin) + c.spread(sin)*w.hourly
-		ghi[h] = math.Max(kt, 0.02*clearness) * float64(l.outside) // some light comes through any cloud
+		ghi[h] = max(kt, 0.02*clearness) * float64(l.outside) // some light comes through any cloud
 	}
 	return ghi
 }
@@ -246,9 +246,9 @@ func (m *Maker) chooseChains(latitude compass.Angle) {
 			wanted = sunHours[month] * 1000 * float64(n) / outside
 		}
 		if limit := haziest * monthBrightest(days); wanted > limit {
-			if wanted-limit > 0.01 && limit > 0 {
-				m.notes = append(m.notes, fmt.Sprintf("%s: clearness lowered from %.2f to %.2f, as the clearest sky has %.2f there.",
-					time.Month(month+1), wanted, limit, limit/haziest))
+			if given := m.monthly.Clearness[month]; wanted-limit > 0.01 && limit > 0 {
+				m.notes = append(m.notes, fmt.Sprintf("%s: clearness lowered from %.2f to %.2f, so that it stays below the clearest sky.",
+					time.Month(month+1), given, given*limit/wanted))
 			}
 			wanted = limit
 		}
@@ -298,7 +298,7 @@ func chainFor(wanted float64, days []madeDay) dayChain {
 func (c *dayChain) meanUnder(days []madeDay) float64 {
 	sum, outside := 0.0, 0.0
 	for _, d := range days {
-		sum += d.outside * c.mean * math.Min(1, d.brightest/c.high())
+		sum += d.outside * c.mean * min(1, d.brightest/c.high())
 		outside += d.outside
 	}
 	if outside == 0 {

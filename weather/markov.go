@@ -1,9 +1,6 @@
 package weather
 
-import (
-	"math"
-	"math/rand/v2"
-)
+import "math/rand/v2"
 
 // states is how many states the day chain has.
 const states = 10
@@ -165,7 +162,7 @@ const (
 
 // newDayChain returns the chain at a place of the shelf.
 func newDayChain(place float64) dayChain {
-	inside := math.Min(math.Max(place, 0), float64(len(dayMatrices)-1))
+	inside := min(max(place, 0), float64(len(dayMatrices)-1))
 	i := min(int(inside), len(dayMatrices)-2)
 	share := inside - float64(i)
 	a, b := &dayMatrices[i], &dayMatrices[i+1]

@@ -84,7 +84,7 @@ func (w *minuteWalk) day(hours *[24]hourSky, could []rowLight) {
 		beam := hours[h].ghi - hours[h].dhi
 		if l.up == 1 && l.sinUp > 0.1 && beam > 0 {
 			implied := math.Log(float64(l.dni*l.sinUp)/beam) / dims(&l)
-			w.haze = math.Min(w.haze, math.Max(implied, 0))
+			w.haze = min(w.haze, max(implied, 0))
 		}
 	}
 	quick := w.even(w.clouds.QuickMin)
@@ -200,7 +200,7 @@ func (w *minuteWalk) cover(h *minuteHour, height, beam *[60]float64, share float
 
 // passes returns the share of the beam that cloud of height z lets through.
 func passes(z, level, veil float64) float64 {
-	return math.Min(math.Max((level-z)/veil+0.5, 0), 1)
+	return min(max((level-z)/veil+0.5, 0), 1)
 }
 
 // layDiffuse lays the diffuse light, whose mean is dhi: it follows the sun's
@@ -214,7 +214,7 @@ func (w *minuteWalk) layDiffuse(h *minuteHour, dhi float64, diffuse *[60]float64
 	sum := 0.0
 	for i, l := range h.could {
 		w.flutter = keep*w.flutter + fresh*w.rng.NormFloat64()
-		diffuse[i] = float64(l.outside) * h.course(i, now) * math.Max(1+flutter*w.flutter, 0.2)
+		diffuse[i] = float64(l.outside) * h.course(i, now) * max(1+flutter*w.flutter, 0.2)
 		sum += diffuse[i]
 	}
 	for i := range diffuse {

@@ -53,7 +53,7 @@ func (m *Monthly) SetSunHours(latitude compass.Angle, sunHours [12]float64) erro
 			return fmt.Errorf("%s: %v sun hours a day: at %.4g degrees they can be %.2f to %.2f (without any air %.2f would fall there)",
 				time.Month(month+1), h, latitude.Degrees(), darkestMonth*outside, brightestSky*outside, outside)
 		}
-		m.Clearness[month] = math.Min(math.Max(h/outside, darkestMonth), brightestSky)
+		m.Clearness[month] = min(max(h/outside, darkestMonth), brightestSky)
 	}
 	return nil
 }
@@ -130,7 +130,7 @@ func dayOutside(latitude compass.Angle, day float64) float64 {
 // sunsetAngle returns half the length of a day as an angle, 0..pi.
 func sunsetAngle(latitude compass.Angle, day float64) float64 {
 	declination, _ := spencer(day)
-	return math.Acos(math.Min(math.Max(-math.Tan(latitude.Radians())*math.Tan(declination), -1), 1))
+	return math.Acos(min(max(-math.Tan(latitude.Radians())*math.Tan(declination), -1), 1))
 }
 
 // spencer returns the sun's declination in radians and the inverse square of
