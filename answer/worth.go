@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"turnsole/battery"
 	"turnsole/panel"
 	"turnsole/rigfile"
 	"turnsole/season"
@@ -21,6 +22,12 @@ import (
 // Open opens a file for reading; a relative path starts at the rig file.
 type Open func(path string) (io.ReadCloser, error)
 
+// A Window is the part of the year that counts, from one MonthDay to another.
+type (
+	Window   = season.Window
+	MonthDay = season.MonthDay
+)
+
 // Progress tells how far a long answer is: done of total in a stage.
 type Progress func(stage string, done, total int)
 
@@ -30,7 +37,7 @@ type WorthQuestion struct {
 	WeatherFile string // in place of the rig file's weather, "" for none
 	Ways        []string
 	Spot        string // the name of one spot; "" for all
-	Window      season.Window
+	Window      Window
 	Seed        uint64
 	Open        Open
 	Progress    Progress // may be nil
@@ -153,7 +160,7 @@ func (q *WorthQuestion) bind(spot rigfile.Spot, s *SpotWorth) (*season.Rig, erro
 	return &season.Rig{
 		Spot: spot.Spot, Sky: spot.Weather.Sky, Glass: q.Rig.Glass, Turbidity: spot.Weather.Turbidity,
 		Diode: diode, Warmth: panel.OpenRack(),
-		Battery: q.Rig.System(), Loads: q.Rig.Loads,
+		Battery: battery.System{Charger: q.Rig.Charger, Battery: q.Rig.Battery, Box: q.Rig.Box}, Loads: q.Rig.Loads,
 		Stand: q.Rig.Stand, Motor: q.Rig.Motor, Board: q.Rig.Board,
 	}, nil
 }

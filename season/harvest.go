@@ -68,33 +68,36 @@ func (g *generator) wh(c *cell, a air, lightWm2, enteredWm2 float64) float64 {
 	return g.low(enteredWm2, t) * g.stepH
 }
 
-// harvest is what one way brings, hour by hour of the calendar.
+// harvest is what one way brings: light by the day, energy by the hour of the
+// calendar.
 type harvest struct {
-	light, entered []float32 // Wh/m2
-	low, high      []float32 // Wh at the panel's terminals, battery empty and full
-	own            []float32 // Wh that the stand draws
+	light, entered []float64 // Wh/m2 in each day
+	low, high      []float32 // Wh at the panel's terminals in each hour, battery empty and full
+	own            []float32 // Wh that the stand draws in each hour
 }
 
-func newHarvest(hours int, pinned bool) *harvest {
-	h := &harvest{light: make([]float32, hours), entered: make([]float32, hours),
-		low: make([]float32, hours), own: make([]float32, hours)}
+func newHarvest(days int, pinned bool) *harvest {
+	h := &harvest{light: make([]float64, days), entered: make([]float64, days),
+		low: make([]float32, 24*days), own: make([]float32, 24*days)}
 	h.high = h.low
 	if pinned {
-		h.high = make([]float32, hours)
+		h.high = make([]float32, 24*days)
 	}
 	return h
 }
 
-// part is some hours of the harvest, sharing its memory.
+// part is some days of the harvest, sharing its memory.
 func (h *harvest) part(from, to int) *harvest {
 	return &harvest{light: h.light[from:to], entered: h.entered[from:to],
-		low: h.low[from:to], high: h.high[from:to], own: h.own[from:to]}
+		low: h.low[24*from : 24*to], high: h.high[24*from : 24*to], own: h.own[24*from : 24*to]}
 }
 
 func (h *harvest) clear() {
-	for _, s := range [][]float32{h.light, h.entered, h.low, h.high, h.own} {
-		clear(s)
-	}
+	clear(h.light)
+	clear(h.entered)
+	clear(h.low)
+	clear(h.high)
+	clear(h.own)
 }
 
 // scratch is the memory that one worker fills again for every way.
@@ -119,14 +122,13 @@ func (g *generator) reap(p *plan, l *plane.Light, rig *Rig, clock []float32, s *
 	l.On(headings, tilts, s.light[:n], s.entered[:n])
 	h.clear()
 	var c cell
-	stepH := float32(g.stepH)
 	for i, hour := range l.Hour {
 		t := g.warm(&c, g.air(l, i), s.light[i])
-		h.light[hour] += float32(s.light[i]) * stepH
-		h.entered[hour] += float32(s.entered[i]) * stepH
-		h.low[hour] += float32(p.panels*g.low(s.entered[i], t)) * stepH
+		h.light[hour/24] += s.light[i] * g.stepH
+		h.entered[hour/24] += s.entered[i] * g.stepH
+		h.low[hour] += float32(p.panels * g.low(s.entered[i], t) * g.stepH)
 		if g.pinned {
-			h.high[hour] += float32(p.panels*g.high(s.entered[i], t)) * stepH
+			h.high[hour] += float32(p.panels * g.high(s.entered[i], t) * g.stepH)
 		}
 	}
 	if p.axes() > 0 {

@@ -141,10 +141,10 @@ func (w *workshop) make(b *bench, i int) error {
 	}
 	if b.laid.light == nil {
 		rig := &w.in.Rig
-		hours := 24 * len(w.grid.Midnight)
+		days := len(w.grid.Midnight)
 		b.gen = newGenerator(rig, b.series.StepS)
-		b.laid = laidYear{plane.Prepare(&b.series, rig.Spot.Skyline, rig.Sky, rig.Glass), w.clock, make([]float32, hours)}
-		b.harvest = newHarvest(hours, b.gen.pinned)
+		b.laid = laidYear{plane.Prepare(&b.series, rig.Spot.Skyline, rig.Sky, rig.Glass), w.clock, make([]float32, 24*days)}
+		b.harvest = newHarvest(days, b.gen.pinned)
 	} else {
 		b.laid.light.Relight(&b.series)
 	}

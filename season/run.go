@@ -135,7 +135,7 @@ func (in *Input) sources(days []int, years, daysPerYear int) [][]int32 {
 }
 
 func runRecorded(ctx context.Context, p *plan, years []laidYear, g *generator, in *Input, hh *household, sources [][]int32) (Row, error) {
-	perYear := len(years[0].air)
+	perYear := len(years[0].air) / 24
 	all := newHarvest(perYear*len(years), g.pinned)
 	var air []float32
 	var s scratch

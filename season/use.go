@@ -49,21 +49,22 @@ func (hh *household) live(h *harvest, air []float32, source []int32, into *lived
 	*into = lived{}
 	state := hh.system.Start()
 	for i, s := range source {
-		first := int(s) * 24
-		var day dayLedger
-		for hour := range 24 {
-			k := first + hour
-			f := hh.system.Step(&state, battery.Input{
-				OfferedLowWh: float64(h.low[k]), OfferedHighWh: float64(h.high[k]), AirC: float64(air[k]),
-				LoadWh: hh.load[24*i+hour], OwnWh: float64(h.own[k]),
-			}, 1)
-			day.add(&f, hour)
-			day.sum.LightKWhM2 += float64(h.light[k])
-			day.sum.EnteredKWhM2 += float64(h.entered[k])
+		day := dayLedger{fullAt: -1}
+		load := hh.load[24*i : 24*i+24]
+		from := int(s) * 24
+		low, high := h.low[from:from+24], h.high[from:from+24]
+		own, airC := h.own[from:from+24], air[from:from+24]
+		for hour := range load {
+			in := battery.Input{OfferedLowWh: float64(low[hour]), OfferedHighWh: float64(high[hour]),
+				AirC: float64(airC[hour]), LoadWh: load[hour], OwnWh: float64(own[hour])}
+			day.shortWh += hh.system.StepInto(&day.flow, &state, &in, 1)
+			if day.fullAt < 0 && day.flow.FullLossWh > worthTelling {
+				day.fullAt = hour
+			}
 		}
 		m := hh.month[i]
-		into.months[m].add(day.close())
-		if day.full {
+		into.months[m].add(day.sum(h.light[s], h.entered[s]))
+		if day.fullAt >= 0 {
 			into.fullDays[m]++
 			into.fullHour[m] += math.Mod(float64(day.fullAt)+0.5+hh.ahead[i]+24, 24)
 		}
@@ -72,36 +73,24 @@ func (hh *household) live(h *harvest, air []float32, source []int32, into *lived
 
 // dayLedger is a day while it is lived.
 type dayLedger struct {
-	sum    Sum
-	short  bool
-	full   bool
-	fullAt int // hour of the calendar's clock
+	flow    battery.Flow
+	shortWh float64
+	fullAt  int // hour of the calendar's clock, -1 before
 }
 
-// worthTelling is the least energy turned away in an hour that makes the
-// battery full; less is the charge controller's rounding at the knee.
-const worthTelling = 0.05 // Wh
+const (
+	// worthTelling is the least energy turned away that makes the battery
+	// full; less is the charge controller's rounding at the knee.
+	worthTelling = 0.05 // Wh
+	// missed is the least energy that makes a load go short, above rounding.
+	missed = 1e-6 // Wh
+)
 
-func (d *dayLedger) add(f *battery.Flow, hour int) {
-	d.sum.PanelWh += f.PanelWh
-	d.sum.StoredWh += f.StoredWh
-	d.sum.FullWh += f.FullLossWh
-	d.sum.ColdWh += f.ColdLossWh
-	d.sum.UsedWh += f.UsedWh
-	d.sum.OwnUseWh += f.OwnUseWh
-	d.short = d.short || f.Short()
-	if !d.full && f.FullLossWh > worthTelling {
-		d.full, d.fullAt = true, hour
-	}
-}
-
-func (d *dayLedger) close() Sum {
-	const perKWh = 1.0 / 1000
-	s := d.sum
-	s.LightKWhM2 *= perKWh
-	s.EnteredKWhM2 *= perKWh
-	s.Days = 1
-	if d.short {
+func (d *dayLedger) sum(lightWhM2, enteredWhM2 float64) Sum {
+	s := Sum{LightKWhM2: lightWhM2 / 1000, EnteredKWhM2: enteredWhM2 / 1000,
+		PanelWh: d.flow.PanelWh, StoredWh: d.flow.StoredWh, FullWh: d.flow.FullLossWh, ColdWh: d.flow.ColdLossWh,
+		UsedWh: d.flow.UsedWh, OwnUseWh: d.flow.OwnUseWh, Days: 1}
+	if d.shortWh > missed {
 		s.ShortDays = 1
 	}
 	return s

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"turnsole/answer"
-	"turnsole/season"
 )
 
 // The structs in this file are what --json writes. docs/formats.md is written
@@ -161,7 +160,7 @@ func figuresWire(f answer.Figures) figuresJSON {
 	}
 }
 
-func monthDay(d season.MonthDay) string { return fmt.Sprintf("%02d-%02d", d.Month, d.Day) }
+func monthDay(d answer.MonthDay) string { return fmt.Sprintf("%02d-%02d", d.Month, d.Day) }
 
 func clock(hour float64) string {
 	minutes := int(math.Round(hour * 60))
@@ -169,12 +168,12 @@ func clock(hour float64) string {
 }
 
 // parseMonthDay reads month-day, or year-month-day whose year is left aside.
-func parseMonthDay(flag, s string) (season.MonthDay, error) {
+func parseMonthDay(flag, s string) (answer.MonthDay, error) {
 	text := s
 	if parts := strings.Split(s, "-"); len(parts) == 3 {
 		text = parts[1] + "-" + parts[2]
 	}
-	var d season.MonthDay
+	var d answer.MonthDay
 	var rest string
 	if n, _ := fmt.Sscanf(text, "%d-%d%s", &d.Month, &d.Day, &rest); n != 2 || d.Month < 1 || d.Month > 12 || d.Day < 1 || d.Day > daysIn(d.Month) {
 		return d, &answer.BadInput{Err: fmt.Errorf("%s %q is not a day of the year; write month-day, such as 11-05", flag, s)}
