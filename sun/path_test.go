@@ -41,10 +41,10 @@ func TestPathAgainstReport(t *testing.T) {
 func farthest(o sun.Observer, from sun.JulianDay, deltaTS float64) float64 {
 	const n = 1500
 	var azimuth, elevation, east, north, up [n]float64
-	p := sun.NewPath(o, from, from+365, deltaTS)
 	worst := 0.0
 	for month := range 12 {
 		first := from + 30*sun.JulianDay(month)
+		p := sun.NewPath(o, first, first+1.1, deltaTS)
 		p.Positions(first, 60, azimuth[:], elevation[:])
 		p.Directions(first, 60, east[:], north[:], up[:])
 		for i := 0; i < n; i += 101 {
