@@ -50,19 +50,25 @@ func glass(t *rapid.T) plane.Glass {
 	return rapid.SampledFrom([]plane.Glass{{}, plane.DefaultGlass, plane.MartinRuiz(0.3), plane.ASHRAE(0.05), plane.ASHRAE(0.2)}).Draw(t, "glass")
 }
 
+// skyline is one with up to three things on it, and the same with all of them
+// raised by a factor.
 func skyline(t *rapid.T, raise float64) (low, high place.Skyline) {
-	var marks, raised []place.Mark
-	for k := range rapid.IntRange(1, 8).Draw(t, "marks") {
-		e := rapid.Float64Range(0, 60).Draw(t, "elevation")
-		b := compass.Angle(k * 45)
-		marks = append(marks, place.Mark{Bearing: b, Elevation: compass.Angle(e)})
-		raised = append(raised, place.Mark{Bearing: b, Elevation: compass.Angle(e + raise)})
+	var stands, raised []place.Obstacle
+	for range rapid.IntRange(1, 3).Draw(t, "obstacles") {
+		from := compass.Angle(rapid.Float64Range(0, 360).Draw(t, "from"))
+		o := place.Obstacle{
+			From: from, To: from + compass.Angle(rapid.Float64Range(1, 60).Draw(t, "width")),
+			HeightM: rapid.Float64Range(0.1, 30).Draw(t, "height"), DistanceM: 10,
+		}
+		stands = append(stands, o)
+		o.HeightM *= raise
+		raised = append(raised, o)
 	}
-	low, err := place.NewSkyline(marks, nil)
+	low, err := place.NewSkyline(nil, stands)
 	if err != nil {
 		t.Fatal(err)
 	}
-	high, err = place.NewSkyline(raised, nil)
+	high, err = place.NewSkyline(nil, raised)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +83,7 @@ func face(t *rapid.T) (heading, tilt compass.Angle) {
 func TestLightIsNeverNegativeAndNeverGrowsInTheGlass(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := light(t)
-		low, _ := skyline(t, 0)
+		low, _ := skyline(t, 1)
 		l := plane.Prepare(s, low, model(t), glass(t))
 		heading, tilt := face(t)
 		for i := range s.Len() {
@@ -113,7 +119,7 @@ func TestHigherSkylineNeverAddsLight(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s, m, g := light(t), model(t), glass(t)
 		heading, tilt := face(t)
-		low, high := skyline(t, rapid.Float64Range(0, 30).Draw(t, "raise"))
+		low, high := skyline(t, rapid.Float64Range(1, 5).Draw(t, "raise"))
 		last := math.Inf(1)
 		for _, line := range []place.Skyline{{}, low, high} {
 			l := plane.Prepare(s, line, m, g)
@@ -156,7 +162,7 @@ func TestNothingPassesTheBeamOfAFaceSquareToTheSun(t *testing.T) {
 func TestStillEqualsTurningWhenItFacesTheSun(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := light(t)
-		line, _ := skyline(t, 0)
+		line, _ := skyline(t, 1)
 		l := plane.Prepare(s, line, model(t), glass(t))
 		_, tilt := face(t)
 		for i := range s.Len() {
@@ -172,7 +178,7 @@ func TestStillEqualsTurningWhenItFacesTheSun(t *testing.T) {
 func TestAWholeWayIsItsSteps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := light(t)
-		line, _ := skyline(t, 0)
+		line, _ := skyline(t, 1)
 		l := plane.Prepare(s, line, model(t), glass(t))
 		n := s.Len()
 		headings, tilts := make([]float32, n), make([]float32, n)
@@ -207,7 +213,7 @@ func TestFlatFaceGetsWhatTheGroundGets(t *testing.T) {
 func TestRelightIsPrepareAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := light(t)
-		line, _ := skyline(t, 0)
+		line, _ := skyline(t, 1)
 		m, g := model(t), glass(t)
 		l := plane.Prepare(s, line, m, g)
 		other := *s

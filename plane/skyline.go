@@ -7,14 +7,14 @@ import (
 	"turnsole/place"
 )
 
-// The tables of what a skyline hides have a row every three degrees of tilt
-// and a column every three degrees of heading. In between they are joined by
+// The tables of what a skyline hides have a row every five degrees of tilt
+// and a column every five degrees of heading. In between they are joined by
 // straight lines, which leaves an error below 0.001 of the sky.
 const (
-	tiltStep    = 3.0
-	tiltRows    = 180/3 + 1
-	headingStep = 3.0
-	headings    = 360 / 3
+	tiltStep    = 5.0
+	tiltRows    = 180/5 + 1
+	headingStep = 5.0
+	headings    = 360 / 5
 )
 
 // bandHeight is how high the bright band along the horizon is taken to reach,
@@ -103,9 +103,9 @@ func (w *wedge) before(level, toward float64) float64 {
 	}
 	// Somewhere between the horizon and the top the sky passes behind the
 	// face, or comes before it.
-	turn := math.Atan2(math.Abs(toward), math.Abs(level))
-	sin, cos := math.Sincos(turn)
-	below := level*sin*sin/2 + toward*(turn+sin*cos)/2
+	r := math.Sqrt(toward*toward + level*level)
+	sin, cos := math.Abs(toward)/r, math.Abs(level)/r
+	below := level*sin*sin/2 + toward*(math.Atan2(sin, cos)+sin*cos)/2
 	if toward > 0 {
 		return max(0, below)
 	}
