@@ -200,7 +200,7 @@ func (b *Battery) follow(st *State, airC float64) {
 	switch {
 	case b.Indoors:
 		st.CellC = b.IndoorsC
-	case st.CellC != st.CellC: // NaN: the first step
+	case math.IsNaN(st.CellC): // the first step
 		st.CellC = airC
 	default:
 		st.CellC = airC + (st.CellC-airC)*st.rates.decay

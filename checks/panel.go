@@ -20,7 +20,7 @@ func panelRooms() []Room {
 		{
 			Title:  "Panel: the cell of Easwarakhanthan",
 			Source: "T. Easwarakhanthan, J. Bottin, I. Bouhouch, C. Boutrit, International Journal of Solar Energy 4 (1986) 1-12: 26 points measured on a 57 mm silicon cell at 33 C, with the five parameters that fit them best in the later literature",
-			Reason: "the root mean square is published to five digits, with the constants of nature of its day: 0.0001 mA. The fit is known to miss single points by up to 2 mA",
+			Reason: "the root mean square is published to five digits, with the constants of nature of its day: 0.0001 mA. A single point may miss by twice the root mean square",
 			Run:    easwarakhanthan,
 		},
 		{

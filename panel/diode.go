@@ -106,10 +106,11 @@ func (p point) currentAt(voltageV, openV float64) float64 {
 }
 
 // maximum finds the junction voltage of greatest power between short and open
-// circuit: Newton's method on dP/dv, held inside a bracket that shrinks.
+// circuit: Newton's method on dP/dv, held inside a bracket that shrinks, from
+// where the maximum of a diode without resistances would lie.
 func (p point) maximum() (voltageV, currentA float64) {
-	lo, hi := 0.0, p.openV()
-	v := 0.8 * hi
+	lo, hi := 0.0, p.slope*math.Log1p(p.light/p.saturation) // open circuit or a little above
+	v := hi - p.slope*math.Log1p(hi/p.slope)
 	for range newtonSteps {
 		i, g := p.current(v) // g = di/dv
 		u := v - p.series*i  // the terminals
@@ -119,15 +120,16 @@ func (p point) maximum() (voltageV, currentA float64) {
 		} else {
 			hi = v
 		}
-		bend := (g + p.shunt) / p.slope // g' of the exponential
+		bend := (g + p.shunt) / p.slope // dg/dv
 		next := v - rise/(2*g*(1-p.series*g)+bend*(u-p.series*i))
 		if !(next > lo && next < hi) {
 			next = (lo + hi) / 2
 		}
-		if math.Abs(next-v) <= 1e-12*hi {
+		last := math.Abs(next-v) <= 1e-7*hi // the error left is of the order of its square
+		v = next
+		if last {
 			break
 		}
-		v = next
 	}
 	i, _ := p.current(v)
 	return math.Max(v-p.series*i, 0), math.Max(i, 0)

@@ -246,9 +246,13 @@ func (c corner) excess(d Diode) float64 {
 	return -perV - c.imp/(c.vmp-d.SeriesOhm*c.imp)
 }
 
-// bisect returns the border between lo, where ok holds, and hi.
-func bisect(lo, hi float64, ok func(float64) bool) float64 {
-	for range 100 {
+// bisect returns the border between lo, where ok holds, and hi, on the side of
+// lo, to the last bit.
+func bisect(lo, hi float64, ok func(float64) bool) float64 { return halve(100, lo, hi, ok) }
+
+// halve is bisect with so many halvings at most.
+func halve(times int, lo, hi float64, ok func(float64) bool) float64 {
+	for range times {
 		mid := (lo + hi) / 2
 		if mid == lo || mid == hi {
 			break
@@ -301,15 +305,16 @@ func (c corner) fit(powerPerK, vocPerK, iscPerK float64) (Diode, error) {
 		return d, ok
 	}
 	serves := func(slope float64) bool { _, ok := c.through(slope); return ok }
+	const fine = 30 // halvings: a billionth of the slope; any slope passes through the label
 	if !serves(steepest * c.voc) {
 		return Diode{}, errNoCurve
 	}
-	last := bisect(steepest*c.voc, shallowest*c.voc, serves)
-	silicon := bisect(steepest*c.voc, last, func(slope float64) bool {
+	last := halve(fine, steepest*c.voc, shallowest*c.voc, serves)
+	silicon := halve(fine, steepest*c.voc, last, func(slope float64) bool {
 		d, _ := with(slope)
 		return d.GapEV >= siliconGapEV
 	})
-	slope := bisect(silicon, last, func(slope float64) bool {
+	slope := halve(fine, silicon, last, func(slope float64) bool {
 		d, _ := with(slope)
 		return d.powerPerK() >= powerPerK
 	})
