@@ -19,11 +19,16 @@ const madeYear = 2025
 // same time, each with its own generator and year.
 //
 // Days follow one another by the chains of Aguiar, Collares-Pereira and Conde
-// (Solar Energy 40(3), 1988), the hours of a day by Aguiar and Collares-Pereira
-// (Solar Energy 49(3), 1992), scaled to the day and kept below the clearest
-// sky; the beam of an hour by Erbs; minutes as written at minuteSky. The years
-// of a long row have the wanted clearness on the mean, while single years and
-// months are left to stray as the chains do.
+// (Solar Energy 40(3), 1988), the hours of a day by Graham and Hollands (Solar
+// Energy 44, 1990), scaled to the day and kept below the clearest sky; the beam
+// of an hour is split off by Erbs; minutes come from Clouds.
+//
+// The years of a long row have the wanted clearness on the mean; single years
+// and months stray as the chains do: a year's global light by 1 % (deserts) to
+// 4 % (cloudy coasts), its beam by 2 to 8 %, a month's light by 3 to 17 %. Real
+// years stray by 2 to 6 % in global light (Gueymard & Wilcox 2011, Solar Energy
+// 85:1068, from memory), as slow swings of the climate come on top of the
+// weather: intervals from made years are rather too narrow than too wide.
 type Maker struct {
 	calendar Calendar
 	source   string
@@ -147,40 +152,40 @@ func (m *Maker) hoursOf(w *walk, day int) (hours [24]hourSky) {
 // drawHours draws the hours of a day of a given clearness, W/m2.
 func drawHours(w *walk, clearness float64, light []rowLight) (ghi [24]float64) {
 	c := courseOf(clearness)
-	fresh := math.Sqrt(1 - c.phi*c.phi)
+	fresh := math.Sqrt(1 - hourKept*hourKept)
 	for h := range ghi {
 		l := &light[h]
 		if l.outside == 0 {
 			continue
 		}
-		w.hourly = c.phi*w.hourly + fresh*w.rng.NormFloat64()
+		w.hourly = hourKept*w.hourly + fresh*w.rng.NormFloat64()
 		sin := float64(l.sinUp / l.up)
-		kt := c.mean(sin) + c.spread(sin)*w.hourly
+		kt := c.mean(sin) + c.sigma*w.hourly
 		ghi[h] = max(kt, 0.02*clearness) * float64(l.outside) // some light comes through any cloud
 	}
 	return ghi
 }
 
 // course is how the clearness of hours runs through a day of a given
-// clearness, with the names of Aguiar & Collares-Pereira 1992, Solar Energy
-// 49(3):167-181.
-type course struct{ lambda, epsilon, kappa, a, b, phi float64 }
+// clearness, with the names of Graham & Hollands 1990, Solar Energy 44:333.
+// They map the normal walk to a beta distribution between darkness and a clear
+// sky; here it is cut off there, and the day's total restored.
+type course struct{ lambda, epsilon, kappa, sigma float64 }
+
+// hourKept is how much of an hour's stray is left in the next.
+const hourKept = 0.54
 
 func courseOf(k float64) course {
 	return course{
-		lambda:  -0.19 + 1.12*k + 0.24*math.Exp(-8*k),
-		epsilon: 0.32 - 1.6*(k-0.5)*(k-0.5),
-		kappa:   0.19 + 2.27*k*k - 2.51*k*k*k,
-		a:       0.14 * math.Exp(-20*(k-0.35)*(k-0.35)),
-		b:       3*(k-0.45)*(k-0.45) + 16*k*k*k*k*k,
-		phi:     0.38 + 0.06*math.Cos(7.4*k-2.5), // of one hour on the next
+		lambda:  k - 1.167*k*k*k*(1-k),
+		epsilon: 0.979 * (1 - k),
+		kappa:   1.141 * (1 - k) / k,
+		sigma:   0.16 * math.Sin(math.Pi*k/0.9),
 	}
 }
 
-// mean and spread are those of the clearness when the sine of the sun's
-// elevation is sin.
-func (c *course) mean(sin float64) float64   { return c.lambda + c.epsilon*math.Exp(-c.kappa/sin) }
-func (c *course) spread(sin float64) float64 { return c.a * math.Exp(c.b*(1-sin)) }
+// mean is that of the clearness when the sine of the sun's elevation is sin.
+func (c *course) mean(sin float64) float64 { return c.lambda + c.epsilon*math.Exp(-c.kappa/sin) }
 
 // scaleTo scales the hours to a day's total, while none exceeds the clearest
 // sky: what one hour may not have the others get.

@@ -94,10 +94,9 @@ func TestChainDrawsItsMean(t *testing.T) {
 	}
 }
 
-// TestHoursAddUpToTheirDay checks the hourly course of Aguiar &
-// Collares-Pereira 1992 against its purpose: the hours' mean clearness,
-// weighted by the sun's height over a day, is about the day's clearness. A slip
-// in one of the eleven figures would show.
+// TestHoursAddUpToTheirDay checks the hourly course of Graham & Hollands 1990
+// against its purpose: the hours' mean clearness, weighted by the sun's height
+// over a day, is about the day's clearness. A slip in its figures would show.
 func TestHoursAddUpToTheirDay(t *testing.T) {
 	for _, highest := range []float64{0.5, 0.7, 0.9} { // sine of the noon sun at an equinox
 		for k := 0.25; k <= 0.7; k += 0.05 {
