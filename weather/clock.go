@@ -35,6 +35,7 @@ const (
 	leastDays    = 5    // clear days without which nothing is said
 	leastDayWh   = 500  // Wh/m2 that a day must have
 	clearFit     = 0.06 // residual of a day that counts as clear, of its light
+	evenDayS     = 180  // s, mean deviation of the days up to which a clock runs evenly
 	clockBiasS   = 120  // s: haze of the morning or clouds of the afternoon, all year
 )
 
@@ -93,6 +94,9 @@ func spread(fits []dayFit) (middle, off float64) {
 func findPart(fits []dayFit) (rest, part []dayFit) {
 	middle, _ := spread(fits)
 	whole := deviations(fits, middle)
+	if whole < evenDayS*float64(len(fits)) {
+		return fits, nil
+	}
 	best, from, to := whole/2, 0, 0
 	for i := range fits {
 		for j := i + leastDays; j <= len(fits) && len(fits)-(j-i) >= leastDays; j++ {

@@ -532,5 +532,10 @@ func carry(c []float32) {
 }
 
 // lookStepS is the step in which the sun is looked up: thirds of hours are
-// fine enough for filling gaps.
-func (m *mender) lookStepS() int { return min(m.StepS, 1200) }
+// fine enough for filling gaps; shorter rows as the grid cuts them.
+func (m *mender) lookStepS() int {
+	if m.StepS == 3600 {
+		return 1200
+	}
+	return 0
+}

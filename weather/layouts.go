@@ -371,6 +371,7 @@ func (t *table) sampleWords(rows [][]byte) (words [][]byte) {
 func (t *table) findStep(rows [][]byte) *problem {
 	seen := map[int64]int{}
 	var before int64
+	var first *problem
 	counted := 0
 	for _, r := range rows {
 		if t.split(r); len(t.fields) <= t.last {
@@ -378,6 +379,9 @@ func (t *table) findStep(rows [][]byte) *problem {
 		}
 		at, p := t.stamp.read(t.fields)
 		if p != nil {
+			if first == nil {
+				first = p
+			}
 			continue // told, with its line, when the row is read
 		}
 		if d := at - before; counted > 0 && d > 0 {
@@ -388,6 +392,9 @@ func (t *table) findStep(rows [][]byte) *problem {
 	}
 	if t.stamp.clock != nil {
 		t.stamp.clock = newWallClock(t.stamp.clock.zone)
+	}
+	if len(seen) == 0 && first != nil {
+		return first
 	}
 	return t.chooseStep(seen)
 }

@@ -3,6 +3,7 @@ package weather
 import (
 	"bufio"
 	"bytes"
+	"compress/flate"
 	"compress/gzip"
 	"context"
 	"errors"
@@ -116,10 +117,11 @@ func trimEnd(line []byte) []byte {
 }
 
 func (l *lineReader) readError(err error) error {
+	var corrupt flate.CorruptInputError
 	switch {
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		return l.errorf("", "the gzip data end in the middle: the file was not copied whole")
-	case errors.Is(err, gzip.ErrHeader), errors.Is(err, gzip.ErrChecksum):
+	case errors.Is(err, gzip.ErrHeader), errors.Is(err, gzip.ErrChecksum), errors.As(err, &corrupt):
 		return l.errorf("", "the gzip data are damaged (%v): copy the file again", err)
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		return err

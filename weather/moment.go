@@ -199,7 +199,9 @@ func newLayout(s string) (layout, error) {
 next:
 	for s != "" {
 		for _, p := range pieces {
-			if strings.HasPrefix(s, p.text) {
+			// A point and zeros are a fraction only behind the seconds.
+			afterSeconds := len(l) > 0 && l[len(l)-1].part == secondNumber
+			if strings.HasPrefix(s, p.text) && (p.part != fractionDigits || afterSeconds) {
 				l, s = append(l, layoutStep{part: p.part}), s[len(p.text):]
 				seen[p.part] = true
 				continue next
