@@ -18,25 +18,28 @@ import (
 // law knows no length of its own, the speed of the wind aloft does not matter
 // between a minute and an hour.
 //
-// The open data hold few broken days, so each figure has a range in which it
-// may lie; Wide and Narrow are its ends.
+// The open data hold few broken days and they differ: on one the beam changes
+// from minute to minute by four times as much as on another. So kinds of days
+// are drawn from ranges, and made minutes are right for many days, not for one.
 type Clouds struct {
-	// Veil is the width of the band against the spread of the cloud's height:
-	// small for sharp heaps, large for thin sheets. Each day has its own,
-	// drawn evenly in the logarithm between the two.
+	// Veil is the width of the band against the spread of the cloud's height,
+	// above 0: small for sharp heaps, large for thin sheets. Each day has its
+	// own, drawn evenly in the logarithm between the two; so with the others.
 	Veil [2]float64
-	// QuickMin is the time in minutes of the quickest of seven walks, each
+	// QuickMin is the time in minutes of the quickest of the seven walks, each
 	// twice as long as the one before.
 	QuickMin [2]float64
 	// Haze is the Linke turbidity between clouds, counted from that of the
 	// clearest sky, where no hour of the day is clearer.
 	Haze [2]float64
 	// Flutter is the relative spread of the diffuse light within an hour of
-	// cloud, around its course with the sun.
+	// cloud, around its course with the sun: 0.05 to 0.35 in single hours.
 	Flutter float64
 }
 
-// UsualClouds returns the figures fitted to the beam of twelve days in Madrid.
+// UsualClouds returns figures fitted to the beam of twelve days in Madrid, and
+// the flutter of Golden and Madrid. Half or twice the veil and the quickest
+// walk fit one or another of the broken days better.
 func UsualClouds() Clouds {
 	return Clouds{Veil: [2]float64{0.3, 3}, QuickMin: [2]float64{1, 8}, Haze: [2]float64{0.5, 2}, Flutter: 0.18}
 }
