@@ -115,6 +115,24 @@ func TestPressureFallsWithHeight(t *testing.T) {
 	}
 }
 
+// The table against the formula it was made from, at a million heights: what
+// its comment promises.
+func TestAirMassTable(t *testing.T) {
+	worst := 0.0
+	for i := range 1_000_001 {
+		up := float64(i) / 1e6
+		elevationDeg := math.Asin(up) * 180 / math.Pi
+		want := 1 / (up + 0.50572*math.Pow(elevationDeg+6.07995, -1.6364))
+		worst = max(worst, math.Abs(sky.AirMass(up)-want))
+	}
+	if worst > 1e-6 {
+		t.Errorf("off by %v", worst)
+	}
+	if low, horizon := sky.AirMass(-0.3), sky.AirMass(0); low != horizon {
+		t.Errorf("below the horizon %v, on it %v", low, horizon)
+	}
+}
+
 func BenchmarkClear(b *testing.B) {
 	c := sky.NewClear(100, 3)
 	sum := 0.0
