@@ -152,3 +152,33 @@ func TestAirShape(t *testing.T) {
 		}
 	}
 }
+
+// TestCloudsHaveThePublishedLengths counts how long the cloud's height stays on
+// one side of its mean. Among lengths that follow a power law with the exponent
+// 1.66 (Wood & Field 2011), each doubling of the length leaves 2^-0.66 of them.
+func TestCloudsHaveThePublishedLengths(t *testing.T) {
+	clouds := UsualClouds()
+	clouds.QuickMin = [2]float64{1, 1}
+	w := newMinuteWalk(rand.New(rand.NewPCG(4, 4)), clouds)
+	w.day(&[24]hourSky{}, make([]rowLight, 24))
+	var octaves [12]float64
+	var height [60]float64
+	run, above := 0, false
+	for range 20000 {
+		w.heights(&height)
+		for _, z := range height {
+			if (z > 0) != above {
+				octaves[min(int(math.Log2(float64(max(run, 1)))), 11)]++
+				run, above = 0, z > 0
+			}
+			run++
+		}
+	}
+	// From 4-7 to 16-31 minutes: away from the grain of a minute and from the
+	// slowest walk's hour. 0.15 in the exponent, as steps of a factor of two
+	// are only nearly a fractal.
+	exponent := 1 + math.Log2(octaves[2]/octaves[4])/2
+	if math.Abs(exponent-1.66) > 0.15 {
+		t.Errorf("lengths fall with the exponent %.2f: %v", exponent, octaves)
+	}
+}
