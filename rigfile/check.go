@@ -3,6 +3,7 @@ package rigfile
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"turnsole/battery"
@@ -112,10 +113,23 @@ func (r *Rig) checkLoads(warn warner) {
 	if day > 8*r.Panel.PowerW {
 		warn("panel.power", "the loads draw %.0f Wh a day; a %v W panel cannot give that on any day", day, r.Panel.PowerW)
 	}
-	for i, l := range r.Loads {
-		if r.Box != nil && l.PowerW < r.Box.AutoOffW {
-			warn("battery.output_off_below", "load %d (%s) draws %.3g W: running alone it lets the box switch itself off", i+1, l.Name, l.PowerW)
+	r.checkBox(warn, hourly)
+}
+
+// checkBox warns where a box would switch itself off although something is to
+// be fed.
+func (r *Rig) checkBox(warn warner, hourly [24]float64) {
+	if r.Box == nil {
+		return
+	}
+	const key = "battery.output_off_below"
+	for _, l := range r.Loads {
+		if l.PowerW < r.Box.AutoOffW {
+			warn(key, "the load %s draws %.3g W: running alone it lets the box switch itself off", l.Name, l.PowerW)
 		}
+	}
+	if least := slices.Min(hourly[:]); least+r.Board.AsleepW < r.Box.AutoOffW {
+		warn(key, "in some hours only %.3g W are drawn, the sleeping controller included: the box switches off and the stand stops", least+r.Board.AsleepW)
 	}
 }
 

@@ -176,6 +176,7 @@ func (d *draft) join(*scope) {
 		d.spotWeather(p)
 		d.rig.Spots = append(d.rig.Spots, p.Spot)
 	}
+	d.forgetIdleWeather()
 	for _, l := range d.loads {
 		l.PowerW = d.watts(l.power)
 		d.rig.Loads = append(d.rig.Loads, l.Load)
@@ -184,6 +185,23 @@ func (d *draft) join(*scope) {
 		d.endless()
 	}
 	d.sortAssumed()
+}
+
+// forgetIdleWeather takes back the defaults of made years where none are made,
+// and of recorded ones where none is recorded.
+func (d *draft) forgetIdleWeather() {
+	files := 0
+	for _, s := range d.rig.Spots {
+		if s.Weather.File != "" {
+			files++
+		}
+	}
+	switch files {
+	case 0:
+		d.forget("weather.block_days")
+	case len(d.rig.Spots):
+		d.forget("weather.step")
+	}
 }
 
 // endless takes the battery out of the reckoning.

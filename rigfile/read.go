@@ -46,37 +46,45 @@ func (d *draft) override(root *table, s string) {
 		d.problem("", at, "must be key=value, such as stand.tilt=55")
 		return
 	}
-	t := root
-	for i := 0; i < len(steps)-1; i++ {
-		n := t.nodes[steps[i]]
-		switch {
-		case n == nil:
-			n = &node{at: at, sort: isTable, table: newTable(at)}
-			t.put(steps[i], at, n)
-		case n.sort == isList && n.tables():
-			chosen, used, err := n.choose(steps[i], steps[i+1:len(steps)-1])
-			if err != nil {
-				d.problem(strings.Join(steps[:i+1], "."), at, "%v", err)
-				return
-			}
-			n, i = chosen, i+used
-		case n.sort != isTable:
-			d.problem(strings.Join(steps[:i+1], "."), at, "is a key, not a section")
-			return
-		}
-		t = n.table
-		if i+1 < len(steps)-1 && t.nodes[steps[i+1]] == nil && t.label(-1) == steps[i+1] {
-			i++ // a lone [spot] may be called by its name
+	last := len(steps) - 1
+	t, bad := reach(root, steps[:last], at)
+	if bad == "" {
+		if old := t.nodes[steps[last]]; old != nil && (old.sort == isTable || old.sort == isList && old.tables()) {
+			bad = "is a section; name a key in it"
 		}
 	}
-	last := steps[len(steps)-1]
-	if old := t.nodes[last]; old != nil && (old.sort == isTable || old.sort == isList && old.tables()) {
-		d.problem(path, at, "is a section; name a key in it")
+	if bad != "" {
+		d.problem(path, at, "%s", bad)
 		return
 	}
 	n := written(strings.TrimSpace(value))
 	n.setPlace(at)
-	t.put(last, at, n)
+	t.put(steps[last], at, n)
+}
+
+// reach goes down a path of sections and makes those that are missing; bad
+// says why there is no way.
+func reach(t *table, steps []string, at where) (end *table, bad string) {
+	for len(steps) > 0 {
+		n, used := t.nodes[steps[0]], 0
+		switch {
+		case n == nil:
+			n = &node{at: at, sort: isTable, table: newTable(at)}
+			t.put(steps[0], at, n)
+		case n.sort == isList && n.tables():
+			var err error
+			if n, used, err = n.choose(steps[0], steps[1:]); err != nil {
+				return nil, err.Error()
+			}
+		case n.sort != isTable:
+			return nil, steps[0] + " is a key, not a section"
+		}
+		t, steps = n.table, steps[1+used:]
+		if len(steps) > 0 && used == 0 && t.nodes["name"] != nil && t.nodes[steps[0]] == nil && t.label(0) == steps[0] {
+			steps = steps[1:] // a lone section may be called by its name
+		}
+	}
+	return t, ""
 }
 
 // choose finds one of several sections by its name or number; used is how

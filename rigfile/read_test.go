@@ -307,6 +307,10 @@ func TestCheckWarns(t *testing.T) {
 			t.Errorf("%s: found %v, want a warning at %s", c.sets, found, c.key)
 		}
 	}
+	box := mustRead(t, least+"[battery]\noutput_off_below=\"2 W\"\n[[load]]\nname=\"clock\"\npower=\"1 W\"\n")
+	if found := fmt.Sprint(Check(box)); !strings.Contains(found, "load clock draws 1 W") || !strings.Contains(found, "stand stops") {
+		t.Errorf("a box that switches itself off: %s", found)
+	}
 	heavy := mustRead(t, least+"[[load]]\nname=\"fridge\"\npower=\"60 W\"\n")
 	if found := fmt.Sprint(Check(heavy)); !strings.Contains(found, "four in the afternoon") || !strings.Contains(found, "on any day") {
 		t.Errorf("a load far too large for panel and battery: %s", found)
