@@ -39,3 +39,19 @@ func TestTablesOfTheSkylineKeepTheirPromise(t *testing.T) {
 		}
 	}
 }
+
+func TestSincos(t *testing.T) {
+	for deg := -720.; deg <= 720; deg += 0.37 {
+		sin, cos := sincos(deg)
+		// 1e-14: the library's own angle is rounded, by up to 12 times 2e-16.
+		s, c := math.Sincos(deg * math.Pi / 180)
+		if math.Abs(sin-s) > 1e-14 || math.Abs(cos-c) > 1e-14 {
+			t.Fatalf("sincos(%v) = %v, %v, want %v, %v", deg, sin, cos, s, c)
+		}
+	}
+	for k, want := range [][2]float64{{0, 1}, {1, 0}, {0, -1}, {-1, 0}, {0, 1}} {
+		if sin, cos := sincos(float64(90 * k)); sin != want[0] || cos != want[1] {
+			t.Errorf("sincos(%d) = %v, %v, want %v exactly", 90*k, sin, cos, want)
+		}
+	}
+}

@@ -17,7 +17,7 @@ func NewHeading(azimuth compass.Angle) Heading {
 	if !(azimuth >= 0 && azimuth < 360) {
 		azimuth = azimuth.Azimuth()
 	}
-	sin, cos := math.Sincos(azimuth.Radians())
+	sin, cos := sincos(float64(azimuth))
 	return Heading{Azimuth: azimuth, East: sin, North: cos}
 }
 
@@ -58,10 +58,7 @@ func (l *Light) slope(tilt compass.Angle) Slope {
 		deg = 0
 	}
 	deg = min(deg, 180)
-	sin, cos := math.Sincos(deg * math.Pi / 180)
-	if deg == 180 {
-		sin = 0
-	}
+	sin, cos := sincos(deg)
 	s := Slope{sin: sin, cos: cos, sky: (1 + cos) / 2, ground: (1 - cos) / 2, hides: l.hides}
 	s.skyGlass, s.groundGlass = diffuseAt(l.glass, deg)
 	if l.hides != nil {
