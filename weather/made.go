@@ -118,7 +118,10 @@ type walk struct {
 // start lets the chain forget where it began before 1 January.
 func (m *Maker) start(rng *rand.Rand) walk {
 	december := &m.chains[11]
-	w := walk{rng: rng, minute: newMinuteWalk(rng, UsualClouds()), clearness: december.mean, hourly: rng.NormFloat64(), warmth: rng.NormFloat64(), wind: rng.NormFloat64()}
+	w := walk{
+		rng: rng, minute: newMinuteWalk(rng, UsualClouds()), clearness: december.mean,
+		hourly: rng.NormFloat64(), warmth: rng.NormFloat64(), wind: rng.NormFloat64(),
+	}
 	for range 5 {
 		w.clearness = december.next(rng, w.clearness)
 	}
@@ -208,7 +211,7 @@ func scaleTo(ghi *[24]float64, total float64, light []rowLight) {
 			if full[h] {
 				continue
 			}
-			ghi[h] *= rest / free
+			ghi[h] *= max(rest, 0) / free // rounding may leave less than nothing
 			if limit := float64(light[h].ghi); ghi[h] > limit {
 				ghi[h], full[h], again = limit, true, true
 			}
