@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"turnsole/battery"
 	"turnsole/panel"
 	"turnsole/rigfile"
 	"turnsole/season"
@@ -121,7 +120,7 @@ func CompareWays(ctx context.Context, q WorthQuestion) (*Worth, error) {
 }
 
 func (q *WorthQuestion) at(ctx context.Context, spot rigfile.Spot) (*SpotWorth, error) {
-	s := &SpotWorth{Spot: spot.Name, Baseline: season.Still, Seed: q.Seed, Assumed: slices.Clone(q.Rig.Assumed)}
+	s := &SpotWorth{Spot: spot.Name, Baseline: season.Still, Seed: q.Seed, Assumed: q.assumedAt(spot)}
 	rig, err := q.bind(spot, s)
 	if err != nil {
 		return nil, err
@@ -148,6 +147,19 @@ func (q *WorthQuestion) at(ctx context.Context, spot rigfile.Spot) (*SpotWorth, 
 	return s, nil
 }
 
+// assumedAt leaves out what is assumed of other spots, and of made weather where
+// a file takes its place.
+func (q *WorthQuestion) assumedAt(spot rigfile.Spot) []rigfile.Assumed {
+	return slices.DeleteFunc(slices.Clone(q.Rig.Assumed), func(a rigfile.Assumed) bool {
+		if q.WeatherFile != "" && (strings.HasSuffix(a.Key, "weather.climate") || strings.HasSuffix(a.Key, "weather.step")) {
+			return true
+		}
+		return slices.ContainsFunc(q.Rig.Spots, func(other rigfile.Spot) bool {
+			return other.Name != spot.Name && strings.HasPrefix(a.Key, "spot."+other.Name+".")
+		})
+	})
+}
+
 // bind puts the rig file's parts together for one spot.
 func (q *WorthQuestion) bind(spot rigfile.Spot, s *SpotWorth) (*season.Rig, error) {
 	diode, assumed, err := panel.Fit(q.Rig.Panel)
@@ -160,7 +172,7 @@ func (q *WorthQuestion) bind(spot rigfile.Spot, s *SpotWorth) (*season.Rig, erro
 	return &season.Rig{
 		Spot: spot.Spot, Sky: spot.Weather.Sky, Glass: q.Rig.Glass, Turbidity: spot.Weather.Turbidity,
 		Diode: diode, Warmth: panel.OpenRack(),
-		Battery: battery.System{Charger: q.Rig.Charger, Battery: q.Rig.Battery, Box: q.Rig.Box}, Loads: q.Rig.Loads,
+		Battery: q.Rig.System(), Loads: q.Rig.Loads,
 		Stand: q.Rig.Stand, Motor: q.Rig.Motor, Board: q.Rig.Board,
 	}, nil
 }
@@ -190,6 +202,10 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 		return &BadInput{err}
 	}
 	in.Years = record.Years
+	if q.WeatherFile != "" && spot.Weather.File == "" {
+		s.Assumed = append(s.Assumed, rigfile.Assumed{Key: "weather.block_days", Value: fmt.Sprintf("[%d, %d]", in.BlockMin, in.BlockMax),
+			Why: "years for the spread are put together from blocks of so many days of the record, within their season"})
+	}
 	s.Weather = recordedTitle(record)
 	for _, y := range record.Years {
 		for _, n := range y.Notes {

@@ -98,7 +98,7 @@ type Flow struct {
 	IdleWh        float64 // drawn by the charge controller and the box themselves
 	UsedWh        float64 // what all loads got, the stand among them
 	OwnUseWh      float64 // what the stand got of it
-	ShortWh       float64 // asked by loads or stand and not got
+	ShortWh       float64 // asked by the builder's loads and not got
 }
 
 // NetWh returns what the builder's own loads got. For an endless battery it is
@@ -137,7 +137,7 @@ func (s *System) Step(st *State, in Input, dtH float64) Flow {
 }
 
 // StepInto is Step for loops of millions: it adds the step's ledger to sum and
-// returns what loads and stand went short in it.
+// returns what the builder's loads went short in it.
 func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh float64) {
 	if st.rates.stepH != dtH {
 		st.rates = s.ratesFor(dtH)
@@ -158,15 +158,15 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 	lossWh := lost * b.CapacityWh
 	stored, share, shortWh := s.feed(sum, r, in, outWh, share)
 	if surplus := outWh - stored; surplus > 0 {
-		if st.CellC < b.ColdLimitC {
-			sum.ColdLossWh += surplus / whole
+		taken, now := b.charge(r, surplus, share)
+		if taken < surplus {
+			sum.FullLossWh += (surplus - taken) / whole
+		}
+		if st.CellC < b.ColdLimitC { // what it would have taken
+			sum.ColdLossWh += taken / whole
 		} else {
-			taken, now := b.charge(r, surplus, share)
 			if heat := taken - (now-share)*b.CapacityWh; heat > 0 {
 				lossWh += heat
-			}
-			if taken < surplus {
-				sum.FullLossWh += (surplus - taken) / whole
 			}
 			stored, share = stored+taken, now
 		}
@@ -253,9 +253,9 @@ func (s *System) feed(sum *Flow, r *rates, in *Input, outWh, share float64) (dir
 	if s.Box != nil {
 		output, boxIdle = s.Box.output(ask, r.stepH)
 	}
-	if output == 0 && ask > 0 {
-		sum.ShortWh += ask
-		shortWh = ask
+	if output == 0 {
+		shortWh = in.LoadWh
+		sum.ShortWh += shortWh
 	}
 	idle := r.idleWh
 	if idle+output <= outWh {
@@ -281,7 +281,7 @@ func (s *System) feed(sum *Flow, r *rates, in *Input, outWh, share float64) (dir
 		sum.IdleWh += boxIdle * served
 		sum.UsedWh += ask * served
 		sum.OwnUseWh += in.OwnWh * served
-		shortWh = ask * (1 - served)
+		shortWh = in.LoadWh * (1 - served)
 		sum.ShortWh += shortWh
 	}
 	return outWh, left, shortWh

@@ -34,6 +34,7 @@ type swapTable struct {
 	count   int
 	allowed []bool
 	sum     [][]float64 // best sum so far, by changes made and choice held
+	most    []float64   // the greatest of each row of sum
 }
 
 func newSwapTable(gain [][]float64, count int, allowed []bool) *swapTable {
@@ -44,6 +45,7 @@ func newSwapTable(gain [][]float64, count int, allowed []bool) *swapTable {
 	for k := 0; k <= count; k++ {
 		d.sum = append(d.sum, make([]float64, len(gain[0])))
 	}
+	d.most = make([]float64, count+1)
 	return d
 }
 
@@ -56,7 +58,10 @@ func (d *swapTable) begin(first int) int {
 			row[c] = never
 		}
 	}
-	d.sum[0][first] = d.gain[0][first]
+	for k := range d.most {
+		d.most[k] = never
+	}
+	d.sum[0][first], d.most[0] = d.gain[0][first], d.gain[0][first]
 	return 1
 }
 
@@ -67,12 +72,21 @@ func (d *swapTable) advance(period int) {
 	for k := d.count; k >= 0; k-- {
 		before := never
 		if k > 0 && d.may(period) {
-			_, before = highest(d.sum[k-1])
+			before = d.most[k-1]
 		}
-		row := d.sum[k][:len(gain)]
+		row, most := d.sum[k][:len(gain)], never
 		for c, g := range gain {
-			row[c] = max(row[c], before) + g
+			s := row[c]
+			if before > s {
+				s = before
+			}
+			s += g
+			row[c] = s
+			if s > most {
+				most = s
+			}
 		}
+		d.most[k] = most
 	}
 }
 

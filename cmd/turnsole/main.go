@@ -36,6 +36,7 @@ type commands struct {
 	Sun     sunCommand     `cmd:"" help:"Say where the sun is at an instant, and when it rises and sets."`
 	Worth   worthCommand   `cmd:"" help:"Compare every way of aiming over a year, down to what is left to use."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
+	Formats formatsCommand `cmd:"" hidden:"" help:"Write docs/formats.md from the definitions of this program."`
 }
 
 // desk is what a command works with: where it writes, and what stops it.

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"reflect"
+	"strings"
+
+	"turnsole/rigfile"
+)
+
+//go:generate go run . formats ../../docs/formats.md
+
+// formatsCommand writes docs/formats.md from the program's own definitions.
+type formatsCommand struct {
+	File string `arg:"" help:"Where to write it."`
+}
+
+func (c *formatsCommand) Run(*desk) error {
+	return os.WriteFile(c.File, []byte(formats()), 0o644)
+}
+
+// formats describes everything that is read and written.
+func formats() string {
+	var b strings.Builder
+	b.WriteString(`# Formats
+
+Written by the program from its own definitions (go generate ./cmd/turnsole).
+
+`)
+	b.WriteString(strings.TrimSpace(rigfile.Document()))
+	b.WriteString(`
+
+## What the commands write with --json
+
+One object on standard output. Keys are fixed and more may come; figures are not
+rounded; what is unknown or means nothing is null.
+
+`)
+	for _, part := range []struct {
+		title string
+		of    any
+	}{
+		{"turnsole worth, turnsole demo", worthJSON{}},
+		{"each of ways[]", wayJSON{}},
+		{"figures of a way, and of each of its months[12]", figuresJSON{}},
+		{"each of notches[]", stretchJSON{}},
+		{"each of visits[]", visitJSON{}},
+		{"each of value[]", valueJSON{}},
+		{"each of assumed[]", assumedJSON{}},
+		{"turnsole sun", sunJSON{}},
+		{"turnsole check", checkJSON{}},
+		{"each of problems[]", problemJSON{}},
+		{"turnsole version", versionJSON{}},
+	} {
+		fmt.Fprintf(&b, "### %s\n\n| key | kind | meaning |\n|---|---|---|\n", part.title)
+		writeKeys(&b, reflect.TypeOf(part.of))
+		b.WriteString("\n")
+	}
+	b.WriteString("With several spots `turnsole worth` writes `{\"spots\": [...]}`, one such object for each.\n\n")
+	b.WriteString("`turnsole worth --csv` writes a line for each way and month and one (`all`) for the whole, with the keys of the figures as its head.\n\n")
+	b.WriteString(exitCodes)
+	return b.String()
+}
+
+const exitCodes = `## Exit codes
+
+| code | meaning |
+|---|---|
+| 0 | done, a verdict against building included |
+| 1 | check found problems; they are on standard output |
+| 2 | bad input: the reason is on standard error, nothing is on standard output, nothing was written |
+| 3 | this machine failed: a disk, a permission |
+| 130 | interrupted |
+`
+
+func writeKeys(b *strings.Builder, t reflect.Type) {
+	for i := range t.NumField() {
+		f := t.Field(i)
+		if f.Anonymous {
+			b.WriteString("| (figures) | | see below |\n")
+			continue
+		}
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		fmt.Fprintf(b, "| `%s` | %s | %s |\n", name, kindOf(f.Type), f.Tag.Get("doc"))
+	}
+}
+
+func kindOf(t reflect.Type) string {
+	switch t.Kind() {
+	case reflect.Pointer:
+		return kindOf(t.Elem()) + " or null"
+	case reflect.Slice:
+		return "list of " + kindOf(t.Elem())
+	case reflect.Array:
+		return fmt.Sprintf("%d of %s", t.Len(), kindOf(t.Elem()))
+	case reflect.String:
+		return "text"
+	case reflect.Bool:
+		return "true or false"
+	case reflect.Struct:
+		return "object"
+	}
+	return "number"
+}
