@@ -64,6 +64,39 @@ func TestSoundTextYear(t *testing.T) {
 	wellFormed(t, r.Years[0])
 }
 
+func TestTextYearsOfOtherLengths(t *testing.T) {
+	headings, _, _ := strings.Cut(textYear(same), "2001,")
+	write := func(perHour int, year, rows int, minute func(i int) (hour, min int)) string {
+		var b strings.Builder
+		b.WriteString(strings.Replace(headings, "PERIODS,1,1", fmt.Sprintf("PERIODS,1,%d", perHour), 1))
+		for i := range rows {
+			at := time.Date(year, 1, 1, 0, i*60/perHour, 0, 0, time.UTC)
+			hour, min := minute(i)
+			fmt.Fprintf(&b, "%d,%d,%d,%d,%d,?,10,5,80,100000,0,0,300,%d,0,0,0,0,0,0,180,3,5,5,10,1000,9,0,10,0.1,0,88,0.2,0,1\n",
+				year, at.Month(), at.Day(), hour, min, i%(24*perHour))
+		}
+		return b.String()
+	}
+	for name, c := range map[string]struct {
+		text        string
+		stepS, rows int
+	}{
+		"leap year":     {write(1, 2004, 8784, func(i int) (int, int) { return i%24 + 1, 60 }), 3600, 8760},
+		"quarter hours": {write(4, 2003, 35040, func(i int) (int, int) { return i/4%24 + 1, i%4*15 + 15 }), 900, 35040},
+	} {
+		r, err := weather.Read(context.Background(), "y", strings.NewReader(c.text), nil, place.Spot{})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		y := r.Years[0]
+		if y.StepS != c.stepS || len(y.GHI) != c.rows || y.GHI[40*y.RowsPerDay()+13] != 13 {
+			t.Errorf("%s: rows of %d s, %d of them", name, y.StepS, len(y.GHI))
+		}
+		wellFormed(t, y)
+	}
+}
+
 // twoHeaders writes a typical-year table of one short column set.
 func twoHeaders(station, columns, rows string) string {
 	return station + "\n" + columns + "\n" + rows

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
-	"fmt"
 	"io"
 	"math"
 	"strconv"
@@ -76,5 +75,3 @@ func BenchmarkReadHourlyYear(b *testing.B) {
 		})
 	}
 }
-
-var _ = fmt.Sprint

@@ -31,7 +31,7 @@ type Clock struct {
 const (
 	clockStepS   = 300  // s, of the clear sky's curve and of the offsets tried
 	widestOffset = 5400 // s, an offset this far or farther is found by its sign only
-	clockDays    = 48   // days looked at, spread over the year
+	clockDays    = 36   // days looked at, spread over the year
 	leastDays    = 5    // clear days without which nothing is said
 	leastDayWh   = 500  // Wh/m2 that a day must have
 	clearFit     = 0.06 // residual of a day that counts as clear, of its light

@@ -2,7 +2,10 @@ package weather
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
+	"math"
+	"math/bits"
 	"strconv"
 	"strings"
 	"time"
@@ -195,7 +198,8 @@ func (t *table) cut(line []byte, r *row) *problem {
 	return nil
 }
 
-var nan32 = float32(nanValue())
+// nan32 stands for a missing value.
+var nan32 = float32(math.NaN())
 
 func (t *table) number(k int) (float32, *problem) {
 	c := &t.measure[k]
@@ -258,14 +262,29 @@ func (t *table) split(line []byte) {
 		t.splitQuoted(line)
 		return
 	}
-	from, separator := 0, t.separator
-	for i, c := range line {
-		if c != separator {
-			continue
+	t.splitPlain(line)
+}
+
+// splitPlain looks for the separator in eight bytes at once.
+func (t *table) splitPlain(line []byte) {
+	const ones, sevens = 0x0101010101010101, 0x7f7f7f7f7f7f7f7f
+	separators, from, i := ones*uint64(t.separator), 0, 0
+	for ; i+8 <= len(line); i += 8 {
+		w := binary.LittleEndian.Uint64(line[i:]) ^ separators
+		// The top bit of each byte that is zero, which are the separators.
+		for found := ^((w&sevens + sevens) | w | sevens); found != 0; found &= found - 1 {
+			to := i + bits.TrailingZeros64(found)/8
+			t.fields = append(t.fields, line[from:to])
+			from = to + 1
 		}
-		t.fields = append(t.fields, line[from:i])
-		if from = i + 1; len(t.fields) > t.last {
+		if len(t.fields) > t.last {
 			return
+		}
+	}
+	for ; i < len(line); i++ {
+		if line[i] == t.separator {
+			t.fields = append(t.fields, line[from:i])
+			from = i + 1
 		}
 	}
 	t.fields = append(t.fields, line[from:])
