@@ -210,6 +210,25 @@ func TestFlatFaceGetsWhatTheGroundGets(t *testing.T) {
 	})
 }
 
+// Hay & Davies by hand with the figures of Duffie & Beckman's example 2.15.1
+// (MJ/m2 and hour): beam 0.244 and diffuse 0.796 on the horizontal, Rb 1.713,
+// beam share 0.1045 of the light outside the air, slope 60, albedo 0.6:
+// (0.244 + 0.796*0.1045)*1.713 + 0.796*0.8955*0.75 + 1.04*0.6*0.25 = 1.251.
+func TestHayDaviesByHand(t *testing.T) {
+	const up = 0.46638 // zenith 62.20 degrees
+	s := &sky.Series{StepS: 3600}
+	add(s, up, 0, 0.244/up, 0.796, 0.6)
+	s.ExtraNormal[0] = s.DNI[0] / 0.1045
+	// The heading from which Rb is 1.713.
+	cos := 1.713 * up
+	turn := compass.Radians(math.Acos((cos - up*0.5) / (math.Sqrt(1-up*up) * math.Sqrt(0.75))))
+	l := plane.Prepare(s, place.Skyline{}, plane.HayDavies, plane.Glass{})
+	got, _ := l.At(0, plane.NewHeading(turn), l.Slope(60))
+	if math.Abs(got-1.251) > 0.001 { // the last digit worked out
+		t.Errorf("%.4f, want 1.251", got)
+	}
+}
+
 func TestRelightIsPrepareAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := light(t)

@@ -115,12 +115,12 @@ func TestPressureFallsWithHeight(t *testing.T) {
 	}
 }
 
-// The table against the formula it was made from, at a million heights: what
+// The table against the formula it was made from, at a hundred thousand heights: what
 // its comment promises.
 func TestAirMassTable(t *testing.T) {
 	worst := 0.0
-	for i := range 1_000_001 {
-		up := float64(i) / 1e6
+	for i := range 100_001 {
+		up := float64(i) / 1e5
 		elevationDeg := math.Asin(up) * 180 / math.Pi
 		want := 1 / (up + 0.50572*math.Pow(elevationDeg+6.07995, -1.6364))
 		worst = max(worst, math.Abs(sky.AirMass(up)-want))
