@@ -162,7 +162,7 @@ func TestOnlyDaylightBecomesSteps(t *testing.T) {
 		if i > 0 && s.Hour[i] < s.Hour[i-1] {
 			t.Fatalf("step %d goes back in time", i)
 		}
-		perMonth[c.Date(int(s.Hour[i] / 24)).Month()-1]++
+		perMonth[c.Date(int(s.Hour[i]/24)).Month()-1]++
 	}
 	if perMonth[11] != 0 || perMonth[5] != 30*144 {
 		t.Errorf("at 78 degrees north December has %d steps and June %d, want 0 and %d", perMonth[11], perMonth[5], 30*144)
