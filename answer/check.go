@@ -23,7 +23,7 @@ func CheckWeather(ctx context.Context, rig *rigfile.Rig, open Open) rigfile.Prob
 	for _, spot := range rig.Spots {
 		w := spot.Weather
 		if w.File == "" {
-			if _, err := weather.NewMaker(spot.Spot, *w.Monthly, w.StepS); err != nil {
+			if err := w.Monthly.Check(spot.Latitude); err != nil {
 				note("weather", rigfile.Error, err.Error())
 			}
 			continue

@@ -48,6 +48,7 @@ type lived struct {
 func (hh *household) live(h *harvest, air []float32, source []int32, into *lived) {
 	*into = lived{}
 	state := hh.system.Start()
+	var in battery.Input
 	for i, s := range source {
 		day := dayLedger{fullAt: -1}
 		load := hh.load[24*i : 24*i+24]
@@ -55,8 +56,8 @@ func (hh *household) live(h *harvest, air []float32, source []int32, into *lived
 		low, high := h.low[from:from+24], h.high[from:from+24]
 		own, airC := h.own[from:from+24], air[from:from+24]
 		for hour := range load {
-			in := battery.Input{OfferedLowWh: float64(low[hour]), OfferedHighWh: float64(high[hour]),
-				AirC: float64(airC[hour]), LoadWh: load[hour], OwnWh: float64(own[hour])}
+			in.OfferedLowWh, in.OfferedHighWh = float64(low[hour]), float64(high[hour])
+			in.AirC, in.LoadWh, in.OwnWh = float64(airC[hour]), load[hour], float64(own[hour])
 			day.shortWh += hh.system.StepInto(&day.flow, &state, &in, 1)
 			if day.fullAt < 0 && day.flow.FullLossWh > worthTelling {
 				day.fullAt = hour
@@ -66,7 +67,7 @@ func (hh *household) live(h *harvest, air []float32, source []int32, into *lived
 		into.months[m].add(day.sum(h.light[s], h.entered[s]))
 		if day.fullAt >= 0 {
 			into.fullDays[m]++
-			into.fullHour[m] += math.Mod(float64(day.fullAt)+0.5+hh.ahead[i]+24, 24)
+			into.fullHour[m] += float64(day.fullAt) + 0.5 + hh.ahead[i]
 		}
 	}
 }
