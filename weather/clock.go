@@ -45,6 +45,9 @@ const (
 // the median of the best shifts is returned. Rows labelled at the wrong end
 // show as an offset of one row.
 func ClockOffset(y *Year, spot place.Spot) Clock {
+	if y.StepS <= 0 || len(y.GHI) != y.Rows() {
+		return Clock{}
+	}
 	f := newClockFit(y)
 	var fits []dayFit
 	for _, day := range f.candidates() {

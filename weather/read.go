@@ -69,6 +69,9 @@ type Record struct {
 // places the sun, which filling gaps, splitting global light and checking the
 // clock need. Name is used in messages only.
 //
+// Bytes are taken from r as they are needed, so that a caller who counts them
+// can show how far reading is.
+//
 // Errors in the file are of type *FileError. What was mended is told in each
 // year's Notes.
 func Read(ctx context.Context, name string, r io.Reader, m *Map, spot place.Spot) (*Record, error) {

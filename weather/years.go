@@ -90,7 +90,11 @@ func (b *binder) plan() ([][]page, Kind, error) {
 	days := b.days()
 	if b.turned(days) {
 		pages, err := b.byMonth(days)
-		return [][]page{pages}, b.kindOf(pages), err
+		kind := b.kindOf(pages)
+		if err == nil && (kind == Typical || b.table.complete) {
+			err = b.allThere(pages)
+		}
+		return [][]page{pages}, kind, err
 	}
 	if b.table.complete {
 		if err := b.allThere(days); err != nil {
@@ -146,7 +150,7 @@ func (b *binder) byMonth(days []page) ([]page, error) {
 				time.Date(2001, 1, 1+i, 0, 0, 0, 0, time.UTC).Format("2 January"))
 		}
 	}
-	return pages, b.allThere(pages)
+	return pages, nil
 }
 
 // allThere demands every row of every day, as a typical year must have them.

@@ -92,15 +92,10 @@ func (c *wallClock) remember(u, off int64) {
 }
 
 // standardOffset returns the zone's offset without summer time in the year of
-// an instant.
+// an instant: the smaller of midwinter's and midsummer's.
 func standardOffset(zone *time.Location, u int64) time.Duration {
 	year := time.Unix(u, 0).UTC().Year()
-	for _, month := range []time.Month{time.January, time.July} {
-		t := time.Date(year, month, 1, 12, 0, 0, 0, zone)
-		if _, off := t.Zone(); !t.IsDST() {
-			return time.Duration(off) * time.Second
-		}
-	}
-	_, off := time.Date(year, time.January, 1, 12, 0, 0, 0, zone).Zone()
-	return time.Duration(off) * time.Second
+	_, january := time.Date(year, time.January, 1, 12, 0, 0, 0, zone).Zone()
+	_, july := time.Date(year, time.July, 1, 12, 0, 0, 0, zone).Zone()
+	return time.Duration(min(january, july)) * time.Second
 }
