@@ -38,12 +38,12 @@ func clockChecks(dir string) ([]Check, error) {
 			checks = append(checks, minutes(o.file+", as it stands", 0, c.Offset, 2))
 		}
 		worst := time.Duration(0)
-		for _, late := range []time.Duration{-60, -30, -23, 15, 17, 60} {
+		for _, late := range []time.Duration{-420, -60, -30, -23, 15, 17, 60, 330} {
 			late *= time.Minute
 			e := weather.ClockOffset(runLate(y, late), spot).Offset - c.Offset - late
 			worst = max(worst, e.Abs())
 		}
-		checks = append(checks, minutes(o.file+", largest error when put wrong by -60 to 60 min", 0, worst, 0.5))
+		checks = append(checks, minutes(o.file+", largest error when put wrong by 15 min to 7 h", 0, worst, 0.5))
 	}
 	return checks, nil
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"turnsole/compass"
 	"turnsole/place"
 	"turnsole/sky"
 	"turnsole/sun"
@@ -29,21 +30,21 @@ type Clock struct {
 }
 
 const (
-	clockStepS   = 300  // s, of the clear sky's curve and of the offsets tried
-	widestOffset = 5400 // s, an offset this far or farther is found by its sign only
-	clockDays    = 36   // days looked at, spread over the year
-	leastDays    = 5    // clear days without which nothing is said
-	leastDayWh   = 500  // Wh/m2 that a day must have
-	clearFit     = 0.06 // residual of a day that counts as clear, of its light
-	evenDayS     = 180  // s, mean deviation of the days up to which a clock runs evenly
-	clockBiasS   = 120  // s: haze of the morning or clouds of the afternoon, all year
+	clockStepS = 300 // s, of the clear sky's curve and of the offsets tried
+	clockSteps = 86400 / clockStepS
+	clockDays  = 36   // days looked at, spread over the year
+	leastDays  = 5    // clear days without which nothing is said
+	leastDayWh = 500  // Wh/m2 that a day must have
+	clearFit   = 0.06 // residual of a day that counts as clear, of its light
+	evenDayS   = 180  // s, mean deviation of the days up to which a clock runs evenly
+	clockBiasS = 120  // s: haze of the morning or clouds of the afternoon, all year
 )
 
 // ClockOffset compares the days of a year with the clear sky: on clear days
 // light rises, stands highest and sets by the sun, whatever the clock. Each
 // clear day's global light is fitted by a clear day shifted in time and scaled;
-// the median of the best shifts is returned. Rows labelled at the wrong end
-// show as an offset of one row.
+// the median of the best shifts, within twelve hours, is returned. Rows labelled
+// at the wrong end show as an offset of one row.
 func ClockOffset(y *Year, spot place.Spot) Clock {
 	if y.StepS <= 0 || len(y.GHI) != y.Rows() {
 		return Clock{}
@@ -134,12 +135,10 @@ func median(v []float64) float64 {
 // clockFit holds a year against the clear sky.
 type clockFit struct {
 	*Year
-	blockS int       // rows are taken together to this length
-	light  []float64 // of a day's blocks
-	clear  []float64 // summed up from the beginning of the day's curve on
-	up     []float64
-	east   []float64
-	north  []float64
+	blockS int                 // rows are taken together to this length
+	light  []float64           // of a day's blocks
+	clear  []float64           // summed up from the beginning of the day's curve on
+	day    [clockSteps]float64 // clear light
 }
 
 func newClockFit(y *Year) *clockFit {
@@ -150,10 +149,8 @@ func newClockFit(y *Year) *clockFit {
 			break
 		}
 	}
-	n := (86400 + 2*widestOffset) / clockStepS
 	f.light = make([]float64, 86400/f.blockS)
-	f.clear = make([]float64, n+1)
-	f.up, f.east, f.north = make([]float64, n), make([]float64, n), make([]float64, n)
+	f.clear = make([]float64, 2*clockSteps+1)
 	return f
 }
 
@@ -188,23 +185,22 @@ func (f *clockFit) candidates() []int {
 func (f *clockFit) fitDay(day int, spot place.Spot) dayFit {
 	f.readDay(day)
 	f.drawClear(f.Midnight[day], spot)
-	const n = widestOffset / clockStepS
-	var left [2*n + 1]float64
+	var left [clockSteps + 1]float64
 	best := 0
 	for k := range left {
-		left[k] = f.unexplained((k - n) * clockStepS)
+		left[k] = f.unexplained(k)
 		if left[k] < left[best] {
 			best = k
 		}
 	}
-	x := float64(best - n)
-	if best > 0 && best < 2*n {
+	x := float64(best)
+	if best > 0 && best < clockSteps {
 		a, b, c := left[best-1], left[best], left[best+1]
 		if bend := a - 2*b + c; bend > 0 {
 			x += (a - c) / (2 * bend)
 		}
 	}
-	return dayFit{day, x * clockStepS, math.Sqrt(left[best])}
+	return dayFit{day, (clockSteps/2 - x) * clockStepS, math.Sqrt(left[best])}
 }
 
 func (f *clockFit) readDay(day int) {
@@ -218,21 +214,30 @@ func (f *clockFit) readDay(day int) {
 	}
 }
 
-// drawClear sums up the clear light of a day, from widestOffset before it
-// begins to widestOffset after it ends.
+// drawClear sums up the clear light of a day, from half a day before it begins
+// to half a day after it ends; the days before and after are taken to be like
+// it. Within the day the sun's hour angle and declination run evenly, to a few
+// seconds of time.
 func (f *clockFit) drawClear(midnight int64, spot place.Spot) {
-	first := sun.JulianDayUnix(float64(midnight - widestOffset + clockStepS/2))
-	last := sun.JulianDayUnix(float64(midnight + 86400 + widestOffset))
-	sun.NewPath(sun.At(spot), first, last, sun.DeltaT(first)).Directions(first, clockStepS, f.east, f.north, f.up)
-	for i, up := range f.up {
-		f.clear[i+1] = f.clear[i] + sky.Haurwitz(up)
+	begin := sun.JulianDayUnix(float64(midnight))
+	observer, deltaT := sun.At(spot), sun.DeltaT(begin)
+	a, b := sun.PositionAt(begin, observer, deltaT), sun.PositionAt(begin+1, observer, deltaT)
+	dayTurn, dayClimb := 360+compass.Turn(a.HourAngle, b.HourAngle), b.Declination-a.Declination
+	sinLat, cosLat := math.Sincos(spot.Latitude.Radians())
+	for i := range f.day {
+		x := compass.Angle(i) + 0.5
+		sinD, cosD := math.Sincos((a.Declination + x*dayClimb/clockSteps).Radians())
+		f.day[i] = sky.Haurwitz(sinLat*sinD + cosLat*cosD*(a.HourAngle+x*dayTurn/clockSteps).Cos())
+	}
+	for i := range 2 * clockSteps {
+		f.clear[i+1] = f.clear[i] + f.day[(i+clockSteps/2)%clockSteps]
 	}
 }
 
 // unexplained returns the part of the day's light, squared, that a clear day
-// which comes offset seconds later leaves.
-func (f *clockFit) unexplained(offset int) float64 {
-	at, step := (widestOffset-offset)/clockStepS, f.blockS/clockStepS
+// leaves which begins at step at of the curve.
+func (f *clockFit) unexplained(at int) float64 {
+	step := f.blockS / clockStepS
 	var ll, lc, cc float64
 	for _, l := range f.light {
 		c := f.clear[at+step] - f.clear[at]

@@ -40,7 +40,7 @@ func TestClockOffsetOfShiftedYears(t *testing.T) {
 			// One minute: what the hourly years of five makers show.
 			t.Errorf("%s: off by %.1f min, told %v", c.file, own, y.ClockOffset)
 		}
-		for _, shift := range []float64{-60, -30, 15, 30, 60} {
+		for _, shift := range []float64{-420, -60, -30, -23, 15, 30, 60, 330} {
 			got := weather.ClockOffset(late(y, time.Duration(shift)*time.Minute), spot)
 			if e := math.Abs(got.Offset.Minutes() - own - shift); e > got.Uncertainty.Minutes() {
 				t.Errorf("%s late by %v min: found %.1f ± %.1f, unshifted %.1f", c.file, shift, got.Offset.Minutes(), got.Uncertainty.Minutes(), own)

@@ -49,20 +49,21 @@ func (m *mender) mend(ctx context.Context) error {
 	return nil
 }
 
-// lookDays is how many days' sun is looked up at a time: few, so that what is
-// only needed on the way stays small.
-const lookDays = 31
+// lookRows is for how many rows the sun is looked up at a time: few, so that
+// what is only needed on the way stays small; and for at most half a year.
+const lookRows = 45_000
 
 // lookUp asks where the sun is in every row, on several cores.
 func (m *mender) lookUp(ctx context.Context) error {
 	n := m.RowsPerDay()
+	days := min(lookRows/n, 183)
 	m.sky = make([]RowSky, m.Rows())
 	group, inner := errgroup.WithContext(ctx)
 	group.SetLimit(4)
-	for from := 0; from < len(m.Midnight); from += lookDays {
+	for from := 0; from < len(m.Midnight); from += days {
 		group.Go(func() error {
 			c := m.Calendar
-			c.Midnight = c.Midnight[from:min(from+lookDays, len(c.Midnight))]
+			c.Midnight = c.Midnight[from:min(from+days, len(c.Midnight))]
 			grid, err := NewGrid(inner, m.spot, c, [12]float64{}, m.lookStepS())
 			if err == nil {
 				copy(m.sky[from*n:], grid.Sky())
