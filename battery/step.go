@@ -20,7 +20,9 @@ type rates struct {
 	idleWh  float64 // drawn by the charge controller
 	floorWh float64 // charge at which loads are cut off
 	inputWh float64 // most taken from the panel
+	limited bool    // the charger is no plain maximum power point tracker
 	whole   float64 // MPPT: watt-hours delivered for each of the panel's
+	perOut  float64 // MPPT: the panel's watt-hours for each delivered
 	perWh   float64 // state of charge for each watt-hour
 	fall    float64 // above the knee: loss of acceptance, in capacities per hour, by share
 	fade    float64 // above the knee: what is left of acceptance after a step
@@ -41,6 +43,7 @@ func (s *System) ratesFor(dtH float64) rates {
 		perWh:   1 / b.CapacityWh,
 		fall:    (b.KneeC - b.TailC) / (1 - b.KneeShare),
 	}
+	r.perOut = 1 / r.whole
 	r.fade = math.Exp(-b.TopEfficiency * r.fall * dtH)
 	if b.LagH > 0 {
 		r.decay = math.Exp(-dtH / b.LagH)
@@ -51,6 +54,7 @@ func (s *System) ratesFor(dtH float64) rates {
 	if s.Box != nil && s.Box.InputLimitW > 0 {
 		r.inputWh = math.Min(r.inputWh, s.Box.InputLimitW*dtH)
 	}
+	r.limited = c.Kind == PWM || c.MaxCurrentA > 0 || !math.IsInf(r.inputWh, 1)
 	return r
 }
 
@@ -144,26 +148,47 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 	}
 	b, r := &s.Battery, &st.rates
 	b.follow(st, in.AirC)
-	share := st.Share
-	outWh, whole := 0.0, 1.0 // delivered, and that for each watt-hour of the panel's
+	outWh, perOut := 0.0, 1.0 // delivered, and the panel's watt-hours behind each
 	if in.OfferedLowWh > 0 || in.OfferedHighWh > 0 {
-		outWh, whole = s.offer(sum, r, in, share)
+		outWh, perOut = s.offer(sum, r, in, st.Share)
 	}
 	if b.Endless {
-		b.storeAll(sum, st, in, outWh, whole)
+		b.storeAll(sum, st, in, outWh, perOut)
 		return 0
 	}
-	lost := share * r.self
-	share -= lost
-	lossWh := lost * b.CapacityWh
-	stored, share, shortWh := s.feed(sum, r, in, outWh, share)
+	lost := st.Share * r.self
+	share, lossWh := st.Share-lost, lost*b.CapacityWh
+	output, boxIdleWh := in.LoadWh+in.OwnWh, 0.0
+	if s.Box != nil {
+		output, boxIdleWh = s.Box.output(output, r.stepH)
+	}
+	// Charge controller and loads are fed from what is delivered, then from the
+	// battery.
+	stored, drawn := outWh, r.idleWh+output-outWh
+	if drawn <= 0 {
+		stored, drawn = outWh+drawn, 0
+	}
+	switch {
+	case drawn > 0 && drawn > share*b.CapacityWh-r.floorWh:
+		share, shortWh = s.runDown(sum, r, in, outWh, output, boxIdleWh, share)
+	case output > 0:
+		sum.IdleWh += r.idleWh + boxIdleWh
+		sum.UsedWh += in.LoadWh + in.OwnWh
+		sum.OwnUseWh += in.OwnWh
+		share -= drawn * r.perWh
+	default: // the output has switched itself off, or nobody asks
+		shortWh = in.LoadWh
+		sum.ShortWh += shortWh
+		sum.IdleWh += r.idleWh
+		share -= drawn * r.perWh
+	}
 	if surplus := outWh - stored; surplus > 0 {
 		taken, now := b.charge(r, surplus, share)
 		if taken < surplus {
-			sum.FullLossWh += (surplus - taken) / whole
+			sum.FullLossWh += (surplus - taken) * perOut
 		}
 		if st.CellC < b.ColdLimitC { // what it would have taken
-			sum.ColdLossWh += taken / whole
+			sum.ColdLossWh += taken * perOut
 		} else {
 			if heat := taken - (now-share)*b.CapacityWh; heat > 0 {
 				lossWh += heat
@@ -173,26 +198,26 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 	}
 	if stored > 0 {
 		sum.StoredWh += stored
-		sum.ChargerLossWh += stored * (1 - whole) / whole
+		sum.ChargerLossWh += stored * (perOut - 1)
 	}
 	sum.BatteryLossWh += lossWh
-	st.Share = share
 	if share < 0 { // rounding
-		st.Share = 0
+		share = 0
 	}
+	st.Share = share
 	return shortWh
 }
 
 // storeAll is the step of an endless battery.
-func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, whole float64) {
+func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, perOut float64) {
 	if st.CellC < b.ColdLimitC {
-		sum.ColdLossWh += outWh / whole
+		sum.ColdLossWh += outWh * perOut
 		outWh = 0
 	}
 	sum.StoredWh += outWh
 	sum.UsedWh += outWh
 	sum.OwnUseWh += in.OwnWh
-	sum.ChargerLossWh += outWh * (1 - whole) / whole
+	sum.ChargerLossWh += outWh * (perOut - 1)
 }
 
 // follow brings the cells' temperature over the step.
@@ -208,31 +233,31 @@ func (b *Battery) follow(st *State, airC float64) {
 }
 
 // offer enters what the panel gives and returns what of it the charger can
-// deliver, after its limits, and what it delivers for each watt-hour.
-func (s *System) offer(sum *Flow, r *rates, in *Input, share float64) (outWh, whole float64) {
-	c := &s.Charger
-	panelWh, whole := in.OfferedLowWh, r.whole
-	volts := 0.0 // of one block
-	if c.Kind == PWM || c.MaxCurrentA > 0 {
-		volts = s.Battery.chargingV(share)
+// deliver, after its limits, and the panel's watt-hours behind each delivered.
+func (s *System) offer(sum *Flow, r *rates, in *Input, share float64) (outWh, perOut float64) {
+	if !r.limited {
+		sum.PanelWh += in.OfferedLowWh
+		return in.OfferedLowWh * r.whole, r.perOut
 	}
+	c := &s.Charger
+	panelWh, perOut := in.OfferedLowWh, r.perOut
+	volts := s.Battery.chargingV(share) // of one block
 	if c.Kind == PWM {
 		high := (volts - s.Battery.EmptyV) / (s.Battery.AbsorptionV - s.Battery.EmptyV)
 		panelWh += high * (in.OfferedHighWh - in.OfferedLowWh)
-		all := volts * float64(s.Battery.Blocks)
-		whole = all / (all + c.DropV)
+		perOut = 1 + c.DropV/(volts*float64(s.Battery.Blocks))
 	}
 	sum.PanelWh += panelWh
-	outWh = panelWh * whole
-	most := r.inputWh * whole
+	outWh = panelWh / perOut
+	most := r.inputWh / perOut
 	if c.MaxCurrentA > 0 {
 		most = min(most, c.MaxCurrentA*volts*float64(s.Battery.Blocks)*r.stepH)
 	}
 	if outWh > most {
-		sum.LimitLossWh += (outWh - most) / whole
+		sum.LimitLossWh += (outWh - most) * perOut
 		outWh = most
 	}
-	return outWh, whole
+	return outWh, perOut
 }
 
 // chargingV is the voltage of one block while it is charged.
@@ -241,58 +266,6 @@ func (b *Battery) chargingV(share float64) float64 {
 		return b.EmptyV + (b.KneeV-b.EmptyV)*share/b.KneeShare
 	}
 	return b.KneeV + (b.AbsorptionV-b.KneeV)*(share-b.KneeShare)/(1-b.KneeShare)
-}
-
-// feed gives the charge controller and then the loads what they ask, first of
-// what the charger delivers, then of the battery, and returns how much of the
-// former they took, the state of charge left and what went short. When there
-// is too little, all that hangs on the output goes short by the same share.
-func (s *System) feed(sum *Flow, r *rates, in *Input, outWh, share float64) (directWh, left, shortWh float64) {
-	ask := in.LoadWh + in.OwnWh
-	output, boxIdle := ask, 0.0
-	if s.Box != nil {
-		output, boxIdle = s.Box.output(ask, r.stepH)
-	}
-	if output == 0 {
-		shortWh = in.LoadWh
-		sum.ShortWh += shortWh
-	}
-	idle := r.idleWh
-	if idle+output <= outWh {
-		sum.IdleWh += idle + boxIdle
-		sum.got(in, output)
-		return idle + output, share, shortWh
-	}
-	// What the charger's delivery leaves to be drawn from the battery.
-	idleDrawn, outputDrawn := idle-outWh, output
-	if idleDrawn < 0 {
-		idleDrawn, outputDrawn = 0, output+idleDrawn
-	}
-	drawn := idleDrawn + outputDrawn
-	if spare := share*s.Battery.CapacityWh - r.floorWh; drawn <= spare {
-		sum.IdleWh += idle + boxIdle
-		sum.got(in, output)
-		return outWh, share - drawn*r.perWh, shortWh
-	}
-	left, idleShort, missing := s.Battery.runDown(r, idleDrawn, outputDrawn, share)
-	sum.IdleWh += idle - idleShort
-	if output > 0 {
-		served := 1 - missing/output
-		sum.IdleWh += boxIdle * served
-		sum.UsedWh += ask * served
-		sum.OwnUseWh += in.OwnWh * served
-		shortWh = in.LoadWh * (1 - served)
-		sum.ShortWh += shortWh
-	}
-	return outWh, left, shortWh
-}
-
-// got enters that loads and stand got all they asked, where the output is on.
-func (f *Flow) got(in *Input, output float64) {
-	if output > 0 {
-		f.UsedWh += in.LoadWh + in.OwnWh
-		f.OwnUseWh += in.OwnWh
-	}
 }
 
 // output returns what hangs on a box's output and draws, the box's own draw in
@@ -304,30 +277,47 @@ func (x *Box) output(askWh, stepH float64) (outputWh, boxIdleWh float64) {
 	return askWh + x.IdleW*stepH, x.IdleW * stepH
 }
 
-// runDown takes energy for the charge controller and for the output from a
-// battery that has too little: both together down to the floor, then the
-// controller's alone. It returns the state of charge left and what is missing
-// of each.
-func (b *Battery) runDown(r *rates, idleWh, outputWh, share float64) (left, idleShort, outputShort float64) {
-	charge := share * b.CapacityWh
-	got := outputWh * max(charge-r.floorWh, 0) / (idleWh + outputWh)
-	idleShort = max(idleWh-(charge-got), 0)
-	left = max(share-(idleWh-idleShort+got)*r.perWh, 0)
-	return left, idleShort, outputWh - got
+// runDown is a step in which the battery has too little: charge controller and
+// output together draw it down to the floor, then the controller alone. All
+// that hangs on the output goes short by the same share.
+func (s *System) runDown(sum *Flow, r *rates, in *Input, outWh, output, boxIdleWh, share float64) (left, shortWh float64) {
+	idle, ask := r.idleWh, output
+	if idle -= outWh; idle < 0 { // fed from what is delivered
+		idle, ask = 0, output+idle
+	}
+	charge := share * s.Battery.CapacityWh
+	got := ask * max(charge-r.floorWh, 0) / (idle + ask)
+	idleShort := max(idle-(charge-got), 0)
+	sum.IdleWh += r.idleWh - idleShort
+	shortWh = in.LoadWh
+	if output > 0 {
+		served := 1 - (ask-got)/output
+		sum.IdleWh += boxIdleWh * served
+		sum.UsedWh += (in.LoadWh + in.OwnWh) * served
+		sum.OwnUseWh += in.OwnWh * served
+		shortWh = in.LoadWh * (1 - served)
+	}
+	sum.ShortWh += shortWh
+	return max(share-(idle-idleShort+got)*r.perWh, 0), shortWh
 }
 
 // charge offers the battery an energy, evenly over the step, and returns what
 // it takes at its terminals and its state of charge after. Up to the knee it
-// takes all. Above, it takes at most w = tail + (knee - tail) (1 - share) /
-// (1 - knee share), in capacities per hour; where that rules, w decays
-// exponentially with time until it is down to the tail and the battery is
-// full: a current that dies away at constant voltage. The three stretches are
-// integrated exactly.
+// takes all.
 func (b *Battery) charge(r *rates, offeredWh, share float64) (takenWh, now float64) {
-	offered := offeredWh * r.perWh // in capacities
-	if bulk := share + b.Efficiency*offered; bulk <= b.KneeShare {
+	if bulk := share + b.Efficiency*offeredWh*r.perWh; bulk <= b.KneeShare {
 		return offeredWh, bulk
 	}
+	return b.top(r, offeredWh, share)
+}
+
+// top charges to and above the knee. There the battery takes at most w = tail +
+// (knee - tail) (1 - share) / (1 - knee share), in capacities per hour; where
+// that rules, w decays exponentially with time until it is down to the tail
+// and the battery is full: a current that dies away at constant voltage. The
+// three stretches are integrated exactly.
+func (b *Battery) top(r *rates, offeredWh, share float64) (takenWh, now float64) {
+	offered := offeredWh * r.perWh // in capacities
 	taken, left, power := 0.0, r.stepH, offered/r.stepH
 	if share < b.KneeShare {
 		taken = (b.KneeShare - share) / b.Efficiency

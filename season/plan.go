@@ -2,7 +2,10 @@ package season
 
 import (
 	"math"
+	"runtime"
 	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"turnsole/aim"
 	"turnsole/compass"
@@ -49,11 +52,18 @@ func needsOf(ways []string) needs {
 	}
 }
 
+// drawAll draws the plans side by side: some of them take a search.
 func drawAll(in *Input, days []int, c weather.Calendar, found *search) []plan {
 	plans := make([]plan, len(in.Ways))
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i, way := range in.Ways {
-		plans[i] = draw(way, &in.Rig, days, c, found)
+		group.Go(func() error {
+			plans[i] = draw(way, &in.Rig, days, c, found)
+			return nil
+		})
 	}
+	group.Wait() // nothing in it fails
 	return plans
 }
 
