@@ -12,7 +12,7 @@ func weatherRooms() []Room {
 	return append([]Room{{
 		Title:  "Clock of a weather year",
 		Source: "seven open weather years against the sun: light is due when the sun brings it, whatever the clock; the same years with their clocks put wrong by a known time",
-		Reason: "2 minutes as they stand: the makers' clocks and places are good to a minute, and clear days of morning haze or afternoon cloud leave about one more; 0.5 minutes for the difference that a shift makes, which moves the same light. The 15-minute record of Golden changes the end at which its rows are labelled in spring and in autumn, which its makers do not say: a row's length, within the scatter of its few clear days",
+		Reason: "2 minutes as they stand: the makers' clocks and places are good to a minute, and clear days of morning haze or afternoon cloud leave about one more; 2 minutes also for the error of what a wrong clock is found to be off by: midnight then cuts the record elsewhere, and the parts of two days stand for one. The 15-minute record of Golden changes the end at which its rows are labelled in spring and in autumn, which its makers do not say: a row's length, within the scatter of its few clear days",
 		Need:   Data,
 		Run:    clockChecks,
 	}}, madeRooms()...)
@@ -43,7 +43,7 @@ func clockChecks(dir string) ([]Check, error) {
 			e := weather.ClockOffset(runLate(y, late), spot).Offset - c.Offset - late
 			worst = max(worst, e.Abs())
 		}
-		checks = append(checks, minutes(o.file+", largest error when put wrong by 15 min to 7 h", 0, worst, 0.5))
+		checks = append(checks, minutes(o.file+", largest error when put wrong by 15 min to 7 h", 0, worst, 2))
 	}
 	return checks, nil
 }

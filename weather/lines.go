@@ -36,6 +36,9 @@ func openLines(ctx context.Context, name string, r io.Reader) (*lineReader, erro
 		}
 		return nil, l.errorf("", "the file is empty")
 	}
+	if bytes.HasPrefix(magic, []byte("PK\x03\x04")) {
+		return nil, l.errorf("", "this is a zip archive: unpack it and give the file inside, plain or gzipped")
+	}
 	l.buf = bufio.NewReaderSize(raw, headBytes)
 	if magic[0] == 0x1f && len(magic) > 1 && magic[1] == 0x8b {
 		z, err := gzip.NewReader(raw)
@@ -44,9 +47,6 @@ func openLines(ctx context.Context, name string, r io.Reader) (*lineReader, erro
 		}
 		l.ahead = newReadAhead(ctx, z)
 		l.buf = bufio.NewReaderSize(l.ahead, headBytes)
-	}
-	if bytes.HasPrefix(magic, []byte("PK\x03\x04")) {
-		return nil, l.errorf("", "this is a zip archive: unpack it and give the file inside, plain or gzipped")
 	}
 	return l, l.refuseBinary()
 }
