@@ -67,20 +67,45 @@ func (j judge) headline() string {
 	if t == nil {
 		return j.bestOfAsked()
 	}
-	extra := t.ExtraNetWh
+	extra, dark := t.ExtraNetWh, leastLightKWhPerDay*j.days
 	switch {
-	case j.still.LightKWhM2 < leastLightKWhPerDay*j.days && t.LightKWhM2 < leastLightKWhPerDay*j.days:
+	case j.still.LightKWhM2 < dark && t.LightKWhM2 < dark:
 		return "Nothing to turn after: there is no sun here in these days."
 	case !j.s.Endless && j.still.ShortDays < 0.5 && j.still.UsedWh > 0:
 		return "Don't build it for this load: standing still feeds it on every day."
 	case extra <= 0:
 		return fmt.Sprintf("Don't build it: turning costs more than it brings here (%s net; the stand itself draws %s).", j.perDay(extra), j.perDay(t.OwnUseWh))
+	case j.two != nil && j.two.ExtraNetWh > clearlyBetter*extra:
+		return j.againstSecondPanel(extra)
 	case t.GainNet != nil && *t.GainNet < hardlyWorth && !j.fewerShort(t):
 		return fmt.Sprintf("Hardly worth building: turning leaves you %s more, %s.", j.perDay(extra), percent(t.GainNet))
-	case j.two != nil && j.two.ExtraNetWh > clearlyBetter*extra:
-		return fmt.Sprintf("Don't build it for the energy: a second panel standing still brings %s more than one, turning brings %s more.", j.perDay(j.two.ExtraNetWh), j.perDay(extra))
 	}
 	return fmt.Sprintf("Worth turning: it leaves you %s more than standing still, %s.", j.perDay(extra), percent(t.GainNet))
+}
+
+// againstSecondPanel weighs turning against a second panel that brings more:
+// by money where prices are known, else by what turning brings at all.
+func (j judge) againstSecondPanel(extra float64) string {
+	both := fmt.Sprintf("a second panel standing still brings %s more than one, turning brings %s more (%s)",
+		j.perDay(j.two.ExtraNetWh), j.perDay(extra), percent(j.turning.GainNet))
+	turning, two := j.value(season.Turning), j.value(season.TwoPanels)
+	switch {
+	case turning != nil && two != nil && *turning.WhPerMoney > *two.WhPerMoney:
+		return "Worth turning, since it costs less for what it brings: " + both + "."
+	case turning != nil && two != nil, j.turning.GainNet != nil && *j.turning.GainNet < hardlyWorth:
+		return "Don't build it for the energy: " + both + "."
+	}
+	return "Turn only if you can carry or place but one panel: " + both + "."
+}
+
+// value returns what a way brings for its money, or nil where that is unknown.
+func (j judge) value(way string) *Value {
+	for i := range j.s.Value {
+		if v := &j.s.Value[i]; v.Way == way && v.WhPerMoney != nil {
+			return v
+		}
+	}
+	return nil
 }
 
 // fewerShort reports whether a way spares the load a good part of its short
@@ -143,7 +168,7 @@ func (j judge) fullBattery() string {
 	if len(months) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Turning brings nothing in %s: the battery is full by about %s.", monthSpan(months), clockText(hour/weight))
+	return fmt.Sprintf("Turning brings nothing %s: the battery is full by about %s.", monthSpan(months), clockText(hour/weight))
 }
 
 func (j judge) ownUse() string {
@@ -174,7 +199,7 @@ func (j judge) ownUseInTheDark() string {
 	if len(months) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("In %s the controller's draw eats more than turning brings: switch it off and stand still then.", monthSpan(months))
+	return fmt.Sprintf("The controller's draw eats more than turning brings %s: switch it off and stand still then.", monthSpan(months))
 }
 
 func (j judge) byHand() string {
@@ -212,16 +237,8 @@ func (j judge) cold() string {
 }
 
 func (j judge) money() string {
-	var turning, two *Value
-	for i := range j.s.Value {
-		switch v := &j.s.Value[i]; v.Way {
-		case season.Turning:
-			turning = v
-		case season.TwoPanels:
-			two = v
-		}
-	}
-	if turning == nil || two == nil || turning.WhPerMoney == nil || two.WhPerMoney == nil {
+	turning, two := j.value(season.Turning), j.value(season.TwoPanels)
+	if turning == nil || two == nil {
 		return ""
 	}
 	better, worse := "a second panel", "turning"

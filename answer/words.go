@@ -9,15 +9,15 @@ import (
 	"turnsole/season"
 )
 
-// monthSpan names months, counted from 0: "May to August", "November to
-// January", "May and July".
+// monthSpan says when, for months counted from 0: "from May to August", "from
+// November to January", "in May and in July".
 func monthSpan(months []int) string {
 	in := [12]bool{}
 	for _, m := range months {
 		in[m] = true
 	}
 	if len(months) == 12 {
-		return "any month"
+		return "in any month"
 	}
 	var spans []string
 	for m := range 12 {
@@ -28,9 +28,9 @@ func monthSpan(months []int) string {
 		for in[(end+1)%12] {
 			end = (end + 1) % 12
 		}
-		span := monthName(m)
+		span := "in " + monthName(m)
 		if end != m {
-			span += " to " + monthName(end)
+			span = "from " + monthName(m) + " to " + monthName(end)
 		}
 		spans = append(spans, span)
 	}

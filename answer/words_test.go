@@ -7,10 +7,10 @@ func TestMonthSpan(t *testing.T) {
 		months []int
 		want   string
 	}{
-		{[]int{4, 5, 6, 7}, "May to August"},
-		{[]int{0, 10, 11}, "November to January"},
-		{[]int{4, 6}, "May and July"},
-		{[]int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}, "any month"},
+		{[]int{4, 5, 6, 7}, "from May to August"},
+		{[]int{0, 10, 11}, "from November to January"},
+		{[]int{4, 6}, "in May and in July"},
+		{[]int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}, "in any month"},
 	} {
 		if got := monthSpan(c.months); got != c.want {
 			t.Errorf("%v: %q, want %q", c.months, got, c.want)

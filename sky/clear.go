@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"turnsole/compass"
+	"turnsole/place"
 )
 
 // SolarConstant is the irradiance outside the air at one astronomical unit,
@@ -24,7 +25,7 @@ func ExtraNormal(distanceAU float64) float64 { return SolarConstant / (distanceA
 // AirMass returns how many times the air overhead the beam passes at sea level
 // when the sine of the sun's apparent elevation is up: 1 at the zenith, 37.9
 // on the horizon, and that also below it (Kasten & Young 1989, Applied Optics
-// 28:4735). Elsewhere multiply by PressureHPa(altitude)/SeaLevelHPa. It reads
+// 28:4735). Elsewhere multiply by place.PressureHPa(altitude)/SeaLevelHPa. It reads
 // a table, since every minute of a year asks for it: off by less than 1e-6.
 func AirMass(up float64) float64 {
 	return airMasses.at(airMassCells * math.Sqrt(1-min(max(up, 0), 1)))
@@ -46,12 +47,6 @@ var airMasses = newCubics(airMassCells, func(x float64) float64 {
 
 // SeaLevelHPa is the standard pressure at sea level.
 const SeaLevelHPa = 1013.25
-
-// PressureHPa returns the mean pressure at an altitude, -430..9000 m, in the
-// standard atmosphere, with its constants for heights below 11 km.
-func PressureHPa(altitudeM float64) float64 {
-	return math.Pow((44331.514-altitudeM)/11880.516, 1/0.1902632)
-}
 
 // Clear is cloudless air over a place, after Ineichen & Perez 2002 (Solar
 // Energy 73:151). The zero Clear is not usable; NewClear makes one.
@@ -75,7 +70,7 @@ func NewClear(altitudeM, turbidity float64) Clear {
 		beam:         0.664 + 0.163/f1,
 		beamLoss:     0.09 * haze,
 		diffuseFloor: (0.1 - 0.2*math.Exp(-1-haze)) / (0.1 + 0.882/f1),
-		pressure:     PressureHPa(altitudeM) / SeaLevelHPa,
+		pressure:     place.PressureHPa(altitudeM) / SeaLevelHPa,
 	}
 }
 

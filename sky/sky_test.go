@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"turnsole/compass"
+	"turnsole/place"
 	"turnsole/sky"
 )
 
@@ -107,10 +108,10 @@ func TestTurbidityByLatitudeAndSeason(t *testing.T) {
 
 func TestPressureFallsWithHeight(t *testing.T) {
 	// 0.1 hPa: the two printed constants carry that much at sea level.
-	if p := sky.PressureHPa(0); math.Abs(p-sky.SeaLevelHPa) > 0.1 {
+	if p := place.PressureHPa(0); math.Abs(p-sky.SeaLevelHPa) > 0.1 {
 		t.Errorf("pressure at sea level %v", p)
 	}
-	if !(sky.PressureHPa(2000) < sky.PressureHPa(1000)) {
+	if !(place.PressureHPa(2000) < place.PressureHPa(1000)) {
 		t.Error("pressure does not fall with height")
 	}
 }

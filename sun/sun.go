@@ -13,7 +13,6 @@ package sun
 
 import (
 	"fmt"
-	"math"
 
 	"turnsole/compass"
 	"turnsole/place"
@@ -37,15 +36,9 @@ func At(s place.Spot) Observer {
 		Latitude:     s.Latitude,
 		Longitude:    s.Longitude,
 		AltitudeM:    s.AltitudeM,
-		PressureHPa:  standardPressureHPa(s.AltitudeM),
+		PressureHPa:  place.PressureHPa(s.AltitudeM),
 		TemperatureC: 10,
 	}
-}
-
-// standardPressureHPa is the air pressure of the U.S. Standard Atmosphere 1976
-// at an altitude within the troposphere.
-func standardPressureHPa(altitudeM float64) float64 {
-	return math.Pow((44331.514-altitudeM)/11880.516, 1/0.1902632)
 }
 
 // Err says what is impossible about an observer; nil when nothing is.

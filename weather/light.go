@@ -68,7 +68,7 @@ func newRays(spot place.Spot, c Calendar, stepS int) *rays {
 	r := &rays{
 		path:     sun.NewPath(sun.At(spot), from, to, sun.DeltaT(from)),
 		clear:    sky.NewClear(spot.AltitudeM, clearestTurbidity),
-		pressure: sky.PressureHPa(spot.AltitudeM) / sky.SeaLevelHPa,
+		pressure: place.PressureHPa(spot.AltitudeM) / sky.SeaLevelHPa,
 		stepS:    stepS,
 		east:     make([]float64, n), north: make([]float64, n), up: make([]float64, n),
 		light: make([]rowLight, n),
