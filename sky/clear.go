@@ -57,12 +57,17 @@ type Clear struct {
 	pressure           float64 // of sea level's
 }
 
-// NewClear returns the clear air over an altitude in m (-430..9000) at a Linke
-// turbidity, which counts how many clean dry atmospheres dim the beam as much:
+// highest is the altitude in m up to which the model holds: its stations lie
+// below; much further up it gives more light than there is.
+const highest = 4500
+
+// NewClear returns the clear air over an altitude in m (-430..9000, above 4500
+// as at 4500) at a Linke turbidity, which counts how many clean dry atmospheres dim the beam as much:
 // about 2 in cold clean air, 3 in clean warm air, 4-6 in moist or dusty air.
 // Values outside 1..15 are brought to the nearer end.
 func NewClear(altitudeM, turbidity float64) Clear {
 	haze := min(max(turbidity, 1), 15) - 1
+	altitudeM = min(altitudeM, highest)
 	f1, f2 := math.Exp(-altitudeM/8000), math.Exp(-altitudeM/1250)
 	return Clear{
 		global:       5.09e-5*altitudeM + 0.868,
