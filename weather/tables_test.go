@@ -317,6 +317,22 @@ func TestSeveralYears(t *testing.T) {
 	}
 }
 
+func TestThinYearsAreLeftOut(t *testing.T) {
+	text := table("time,ghi", roskilde, time.Date(2021, 1, 1, 0, 0, 0, 0, time.UTC), 3*365, 3600, func(at time.Time) string {
+		if at.Year() == 2022 && at.Month() > time.March {
+			return "# " // a remark: the row is not there
+		}
+		return at.Format("2006-01-02 15:04")
+	})
+	r, err := weather.Read(context.Background(), "y", strings.NewReader(text), &plainMap, roskilde)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Years) != 2 || r.Years[1].Date(0).Year() != 2023 || !noted(r.Years[0], "In 1 stretch") {
+		t.Errorf("%d years, notes %q", len(r.Years), r.Years[0].Notes)
+	}
+}
+
 func TestContextStopsReading(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()

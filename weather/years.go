@@ -207,15 +207,19 @@ func (b *binder) byTime(days []page) ([][]page, error) {
 		b.notef("The record has %s, not a whole year.", plural(len(days), "day", "days"))
 		return [][]page{days}, nil
 	}
-	plan, used := make([][]page, 0, n), 0
+	var plan [][]page
+	used, thin := 0, 0
 	for y := range n {
 		pages, known := b.turnRound(days, start+y*daysYear)
 		used += known
 		if float64(known) >= minWhole*daysYear {
 			plan = append(plan, pages)
 		} else {
-			b.notef("The year from %s has only %s: it is left out.", b.book.date(pages[0].midnight).Format("2 January 2006"), plural(known, "day", "days"))
+			thin++
 		}
+	}
+	if thin > 0 {
+		b.notef("In %s of 365 days less than %.0f %% of them are there: left out.", plural(thin, "stretch", "stretches"), 100*minWhole)
 	}
 	if left := len(days) - used; left > 0 {
 		b.notef("%s outside whole years: left out.", plural(left, "day lies", "days lie"))
