@@ -50,7 +50,7 @@ type Room struct {
 // Rooms returns every room, in the order of the data's flow.
 func Rooms() []Room {
 	var all []Room
-	for _, floor := range [][]Room{sunRooms(), skyRooms(), planeRooms(), panelRooms(), batteryRooms(), weatherRooms(), madeRooms(), seasonRooms()} {
+	for _, floor := range [][]Room{sunRooms(), skyRooms(), planeRooms(), panelRooms(), batteryRooms(), weatherRooms(), seasonRooms()} {
 		all = append(all, floor...)
 	}
 	return all

@@ -26,12 +26,14 @@ type Problem struct {
 
 // Error gives the problem in the form file:line:column: key: text.
 func (p Problem) Error() string {
-	s := p.File + ": "
+	s := ""
 	switch {
 	case p.Set != "":
 		s = "--set " + short(p.Set) + ": "
 	case p.Line > 0:
 		s = fmt.Sprintf("%s:%d:%d: ", p.File, p.Line, p.Column)
+	case p.File != "":
+		s = p.File + ": "
 	}
 	if p.Key != "" {
 		s += p.Key + ": "

@@ -19,11 +19,11 @@ import (
 // degrees up to headingReach either side of the equator's, by quarter hours of
 // the clock. Between the nodes energy is interpolated, cubic in the angle.
 const (
-	tiltStep     = 3
-	headingStep  = 10
+	tiltStep     = 5
+	headingStep  = 15
 	headingReach = 150
-	fineTilts    = 3 // to 1 degree
-	fineHeadings = 4 // to 2.5 degrees
+	fineTilts    = tiltStep // to 1 degree
+	fineHeadings = 3        // to 5 degrees
 	slotsPerDay  = 96
 )
 
