@@ -77,7 +77,6 @@ const (
 type bound struct {
 	name, unit  string
 	least, most float64
-	fillers     []float64
 	loose       bool // a value outside counts as missing: a ratio of small numbers
 }
 

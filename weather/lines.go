@@ -21,6 +21,7 @@ type lineReader struct {
 	buf    *bufio.Reader
 	number int   // of the line last given, from 1
 	bytes  int64 // of text so far
+	long   int   // number of an over-long line seen by head, 0 for none
 	ahead  *readAhead
 }
 
@@ -75,7 +76,11 @@ func (l *lineReader) refuseBinary() error {
 func (l *lineReader) head() [][]byte {
 	head, err := l.buf.Peek(headBytes)
 	if err == nil { // there is more: the last line is cut off
-		head = head[:bytes.LastIndexByte(head, '\n')+1]
+		whole := bytes.LastIndexByte(head, '\n') + 1
+		if len(head)-whole > MaxLine {
+			l.long = 1 + bytes.Count(head[:whole], []byte("\n"))
+		}
+		head = head[:whole]
 	}
 	lines := bytes.Split(bytes.TrimSuffix(head, []byte("\n")), []byte("\n"))
 	for i := range lines {
@@ -91,7 +96,7 @@ func (l *lineReader) next() ([]byte, error) {
 	l.bytes += int64(len(line))
 	switch {
 	case err == bufio.ErrBufferFull || len(line) > MaxLine:
-		return nil, l.errorf("", "the line is longer than %d bytes: is this a table with one row a line?", MaxLine)
+		return nil, l.tooLong()
 	case l.bytes > MaxBytes:
 		return nil, l.errorf("", "more than %d MiB of text: thin the file out or cut it into years", MaxBytes>>20)
 	case err == io.EOF && len(line) > 0:
@@ -103,6 +108,10 @@ func (l *lineReader) next() ([]byte, error) {
 		return nil, l.readError(err)
 	}
 	return trimEnd(line), nil
+}
+
+func (l *lineReader) tooLong() error {
+	return l.errorf("", "the line is longer than %d bytes: is this a table with one row a line?", MaxLine)
 }
 
 func trimEnd(line []byte) []byte {

@@ -15,6 +15,9 @@ func (t *table) sample(l *lineReader, head [][]byte, m *Map) error {
 	}
 	rows = t.skipForeword(rows, head, m)
 	if len(rows) == 0 {
+		if l.number = l.long; l.long > 0 {
+			return l.tooLong()
+		}
 		return &FileError{File: l.name, Line: max(t.firstLine-1, 0), Text: "no rows of data stand below the headings"}
 	}
 	if p := t.stamp.settle(m.Layout, t.sampleWords(rows)); p != nil {
