@@ -13,7 +13,7 @@ const (
 	hardlyWorth   = 0.05 // gains under this are not worth gears that wear
 	nearlyAsGood  = 0.85 // of turning's extra: then the simpler way wins
 	clearlyBetter = 1.05 // than turning's extra
-	eatsMuch      = 0.25 // of what turning brings at the panel
+	eatsMuch      = 0.25 // of what there is to eat from
 )
 
 // judge writes the verdict and what stands behind it.
@@ -73,6 +73,8 @@ func (j judge) headline() string {
 		return "Nothing to turn after: there is no sun here in these days."
 	case !j.s.Endless && j.still.ShortDays < 0.5 && j.still.UsedWh > 0:
 		return "Don't build it for this load: standing still feeds it on every day."
+	case j.still.ColdWh > eatsMuch*j.still.PanelWh && j.still.ColdWh > extra:
+		return fmt.Sprintf("First keep the battery above freezing: too cold to charge it refuses %s; turning would leave you %s more.", j.perDay(j.still.ColdWh), j.perDay(extra))
 	case extra <= 0:
 		return fmt.Sprintf("Don't build it: turning costs more than it brings here (%s net; the stand itself draws %s).", j.perDay(extra), j.perDay(t.OwnUseWh))
 	case j.two != nil && j.two.ExtraNetWh > clearlyBetter*extra:

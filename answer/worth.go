@@ -231,10 +231,16 @@ func (q *WorthQuestion) madeWeather(spot rigfile.Spot, s *SpotWorth, in *season.
 		return bad("weather: %v", err)
 	}
 	in.Maker = maker
-	s.Weather = fmt.Sprintf("%d years made by chance from twelve monthly figures (seed %d); nobody measured them", in.Runs, q.Seed)
-	if c := spot.Weather.Climate; c != "" {
-		s.Weather = fmt.Sprintf("%d years made by chance from the built-in climate %q (seed %d); nobody measured them", in.Runs, c, q.Seed)
+	from := "twelve monthly figures"
+	if name := spot.Weather.Climate; name != "" {
+		from = fmt.Sprintf("the built-in climate %q", name)
+		if c, err := weather.ClimateNamed(name); err == nil {
+			if _, shifted := c.At(spot.Latitude); shifted {
+				from += ", its months shifted by half a year to this hemisphere"
+			}
+		}
 	}
+	s.Weather = fmt.Sprintf("%d years made by chance from %s (seed %d); nobody measured them", in.Runs, from, q.Seed)
 	s.assumeTurbidity(spot)
 	return nil
 }
