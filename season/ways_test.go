@@ -98,9 +98,9 @@ func TestSkylines(t *testing.T) {
 		if l := low.Rows[i].Total; l.LightKWhM2 >= r.Total.LightKWhM2 || l.PanelWh >= r.Total.PanelWh {
 			t.Errorf("%s: a wall of 20 degrees leaves %v of %v", r.Way, l, r.Total)
 		}
-		// Walls to the zenith leave what the model holds ground and walls to
-		// throw back: never more than a few parts in a hundred.
-		if s := shut.Rows[i].Total; s.LightKWhM2 > 0.03*r.Total.LightKWhM2 {
+		// Walls to the zenith leave a last crack of sky to a face that stands
+		// upright, less than one part in a thousand.
+		if s := shut.Rows[i].Total; s.LightKWhM2 > 0.001*r.Total.LightKWhM2 {
 			t.Errorf("%s: walls to the zenith leave %v of %v", r.Way, s, r.Total)
 		}
 	}
@@ -149,13 +149,17 @@ func TestHoursKeepTheLightOfTheirMinutes(t *testing.T) {
 		for _, m := range []int{2, 5, 11} {
 			a, b := r.Months[m], coarse.Rows[i].Months[m]
 			// Within an hour the beam follows the clear sky's own course, in
-			// six steps. What is left is the diffuse light's course in the hour
-			// and the sharp ends of the day: under 0.5 %.
-			if !near(a.LightKWhM2, b.LightKWhM2, 0.005) {
+			// steps of ten minutes. What is left is the diffuse light's course in
+			// the hour and the ends of the day: under 0.1 %; in energy also the
+			// cells' lag: 0.15 %. Visits by hand may fall ten minutes apart.
+			light, energy := 0.001, 0.0015
+			if r.Hands != nil {
+				light, energy = 0.003, 0.003
+			}
+			if !near(a.LightKWhM2, b.LightKWhM2, light) {
 				t.Errorf("%s, month %d: %v by the minute, %v by the hour", r.Way, m+1, a.LightKWhM2, b.LightKWhM2)
 			}
-			// Energy also has the cells' lag in steps of ten minutes: 1 %.
-			if !near(a.PanelWh, b.PanelWh, 0.01) {
+			if !near(a.PanelWh, b.PanelWh, energy) {
 				t.Errorf("%s, month %d: %v Wh by the minute, %v by the hour", r.Way, m+1, a.PanelWh, b.PanelWh)
 			}
 		}
@@ -180,9 +184,11 @@ func TestSouthIsNorthInAMirror(t *testing.T) {
 	b := compare(t, rigAt(t, south), sky(t, south, mirrored, even))
 	for i, r := range a.Rows {
 		s := b.Rows[i]
-		share := 0.003 // declinations match to 0.2 degrees, days begin up to 16 minutes apart by the sun
+		// Declinations match to 0.2 degrees, which is worth 0.3 % of a day's
+		// light, either way; the sun is up to 16 minutes off in the hours.
+		share := 0.002
 		if r.Hands != nil {
-			share = 0.01 // and visits are by the clock
+			share = 0.003 // and visits are by the clock
 		}
 		if !near(r.Total.LightKWhM2, s.Total.LightKWhM2, share) || !near(r.Total.PanelWh, s.Total.PanelWh, share) {
 			t.Errorf("%s: north %v, south %v", r.Way, r.Total, s.Total)
