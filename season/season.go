@@ -104,14 +104,18 @@ type Input struct {
 	Progress           func(stage string, done, total int) // may be nil
 }
 
-// Sum is what one way brings in a stretch of time.
+// Sum is what one way brings in a stretch of time. What the panel gives is
+// stored, or lost for one of four reasons: PanelWh = StoredWh + FullWh + ColdWh +
+// LimitWh + ChargerWh.
 type Sum struct {
 	LightKWhM2   float64 // plane-of-array irradiation
 	EnteredKWhM2 float64 // what is left of it behind the glass
 	PanelWh      float64 // at the panel's terminals
 	StoredWh     float64 // out of the charge controller, into the battery
-	FullWh       float64 // lost because the battery was full
-	ColdWh       float64 // lost because the battery was too cold to charge
+	FullWh       float64 // not taken because the battery was full
+	ColdWh       float64 // not taken because the battery was too cold to charge
+	LimitWh      float64 // not taken because it was over a limit of charge controller or box
+	ChargerWh    float64 // lost in the charge controller
 	UsedWh       float64 // what the loads got, the stand among them
 	OwnUseWh     float64 // what the stand drew
 	ShortDays    float64 // days on which a load was not fully met
@@ -128,6 +132,8 @@ func (s *Sum) add(o Sum) {
 	s.StoredWh += o.StoredWh
 	s.FullWh += o.FullWh
 	s.ColdWh += o.ColdWh
+	s.LimitWh += o.LimitWh
+	s.ChargerWh += o.ChargerWh
 	s.UsedWh += o.UsedWh
 	s.OwnUseWh += o.OwnUseWh
 	s.ShortDays += o.ShortDays
@@ -136,7 +142,7 @@ func (s *Sum) add(o Sum) {
 
 func (s Sum) over(n float64) Sum {
 	return Sum{s.LightKWhM2 / n, s.EnteredKWhM2 / n, s.PanelWh / n, s.StoredWh / n, s.FullWh / n,
-		s.ColdWh / n, s.UsedWh / n, s.OwnUseWh / n, s.ShortDays / n, s.Days / n}
+		s.ColdWh / n, s.LimitWh / n, s.ChargerWh / n, s.UsedWh / n, s.OwnUseWh / n, s.ShortDays / n, s.Days / n}
 }
 
 // Stretch is a run of days spent at one tilt.

@@ -217,7 +217,7 @@ func tellAssumed(w io.Writer, s *answer.SpotWorth) {
 func writeWorthCSV(w io.Writer, a *answer.Worth) error {
 	out := csv.NewWriter(w)
 	out.Write([]string{"spot", "way", "month", "days", "light_kwh_m2", "entered_kwh_m2", "panel_wh", "stored_wh", "lost_full_wh",
-		"lost_cold_wh", "used_wh", "own_use_wh", "net_wh", "short_days", "extra_net_wh", "gain_light", "gain_panel", "gain_net", "gain_net_low", "gain_net_high"})
+		"lost_cold_wh", "lost_limit_wh", "lost_charger_wh", "used_wh", "own_use_wh", "net_wh", "short_days", "extra_net_wh", "gain_light", "gain_panel", "gain_net", "gain_net_low", "gain_net_high"})
 	for _, s := range a.Spots {
 		for i := range s.Ways {
 			way := &s.Ways[i]
@@ -233,7 +233,7 @@ func writeWorthCSV(w io.Writer, a *answer.Worth) error {
 
 func csvRow(spot, way, month string, f *answer.Figures) []string {
 	row := []string{spot, way, month}
-	for _, x := range []float64{f.Days, f.LightKWhM2, f.EnteredKWhM2, f.PanelWh, f.StoredWh, f.FullWh, f.ColdWh, f.UsedWh, f.OwnUseWh, f.NetWh(), f.ShortDays, f.ExtraNetWh} {
+	for _, x := range []float64{f.Days, f.LightKWhM2, f.EnteredKWhM2, f.PanelWh, f.StoredWh, f.FullWh, f.ColdWh, f.LimitWh, f.ChargerWh, f.UsedWh, f.OwnUseWh, f.NetWh(), f.ShortDays, f.ExtraNetWh} {
 		row = append(row, strconv.FormatFloat(x, 'g', -1, 64))
 	}
 	for _, g := range []*float64{f.GainLight, f.GainPanel, f.GainNet, f.GainNetLow, f.GainNetHigh} {

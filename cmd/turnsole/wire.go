@@ -60,6 +60,8 @@ type figuresJSON struct {
 	StoredWh     float64  `json:"stored_wh" doc:"out of the charge controller into the battery and what hangs on it"`
 	FullWh       float64  `json:"lost_full_wh" doc:"not taken because the battery was full"`
 	ColdWh       float64  `json:"lost_cold_wh" doc:"not taken because the battery was too cold"`
+	LimitWh      float64  `json:"lost_limit_wh" doc:"not taken because it was over a limit of the charge controller or the power box"`
+	ChargerWh    float64  `json:"lost_charger_wh" doc:"lost in the charge controller; panel is stored and the four losses"`
 	UsedWh       float64  `json:"used_wh" doc:"what the loads got, the stand's own use among them"`
 	OwnUseWh     float64  `json:"own_use_wh" doc:"what controller, driver, their supply and the motor drew"`
 	NetWh        float64  `json:"net_wh" doc:"used less own use"`
@@ -153,7 +155,7 @@ func wayWire(w *answer.WayWorth) wayJSON {
 func figuresWire(f answer.Figures) figuresJSON {
 	return figuresJSON{
 		LightKWhM2: f.LightKWhM2, EnteredKWhM2: f.EnteredKWhM2, PanelWh: f.PanelWh, StoredWh: f.StoredWh,
-		FullWh: f.FullWh, ColdWh: f.ColdWh, UsedWh: f.UsedWh, OwnUseWh: f.OwnUseWh, NetWh: f.NetWh(),
+		FullWh: f.FullWh, ColdWh: f.ColdWh, LimitWh: f.LimitWh, ChargerWh: f.ChargerWh, UsedWh: f.UsedWh, OwnUseWh: f.OwnUseWh, NetWh: f.NetWh(),
 		ShortDays: f.ShortDays, GainLight: f.GainLight, GainPanel: f.GainPanel, GainNet: f.GainNet,
 		GainNetLow: f.GainNetLow, GainNetHigh: f.GainNetHigh,
 		ExtraNetWh: f.ExtraNetWh, ExtraLowWh: f.ExtraNetLowWh, ExtraHighWh: f.ExtraNetHighWh, Why: f.Why,
