@@ -4,6 +4,8 @@ import (
 	_ "embed"
 	"fmt"
 	"strings"
+
+	"turnsole/weather"
 )
 
 // Example is a rig file that comes with the program.
@@ -116,13 +118,14 @@ func fold(prefix, text string) string {
 // Document returns the description of the rig file in Markdown.
 func Document() string {
 	var b strings.Builder
-	b.WriteString("A quantity is text with its unit, such as `\"80 W\"`; terms add up, such as `\"5 ft 3 in\"`. ")
+	b.WriteString("## The rig file\n\nA quantity is text with its unit, such as `\"80 W\"`; terms add up, such as `\"5 ft 3 in\"`. ")
 	b.WriteString("A number alone is in the unit named first. Units, as they may be written:\n\n")
 	for _, d := range dimensions() {
 		fmt.Fprintf(&b, "- %s: %s\n", strings.TrimPrefix(strings.TrimPrefix(d.name, "a "), "an "), unitNames([]dimension{d}))
 	}
 	b.WriteString("\nAny key can be overridden with `--set`, such as `--set stand.tilt=55`; where there are several of a section, `--set spot.NAME.latitude=50`.\n")
 	documentSection(&b, sections(), "")
+	b.WriteString("\n## Weather files\n\n" + weather.Document())
 	return b.String()
 }
 
