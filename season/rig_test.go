@@ -158,7 +158,7 @@ func maker(t testing.TB, spot place.Spot) *weather.Maker {
 
 // figures are a sum's own, in the order of its fields.
 func figures(s season.Sum) []float64 {
-	return []float64{s.LightKWhM2, s.EnteredKWhM2, s.PanelWh, s.StoredWh, s.FullWh, s.ColdWh, s.UsedWh, s.OwnUseWh, s.ShortDays, s.Days}
+	return []float64{s.LightKWhM2, s.EnteredKWhM2, s.PanelWh, s.StoredWh, s.FullWh, s.ColdWh, s.LimitWh, s.ChargerWh, s.UsedWh, s.OwnUseWh, s.ShortDays, s.Days}
 }
 
 // near reports whether a and b differ by at most a share of the greater.
