@@ -38,7 +38,7 @@ func seasonRooms() []Room {
 		},
 		{
 			Title:  "Years put together from blocks",
-			Source: "the mean of 200 years put together from blocks of 5 to 15 days (seed 1), against the open weather year that the blocks are from; energy at the panel, and what the loads got through a battery of 512 Wh",
+			Source: "the mean of 200 years put together from blocks of 5 to 15 days (seed 1), against the open weather year that the blocks are from; energy at the panel, and what a lamp of 30 W got by night through a battery of 512 Wh",
 			Reason: "in per cent: a year strays by 1 to 3 %, the mean of 200 by a fourteenth of that; 0.5 % with what the edges of blocks bring. 1 % for the loads: the battery feels the order of the days",
 			Need:   Data,
 			Run:    blockChecks,

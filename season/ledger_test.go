@@ -3,6 +3,7 @@ package season_test
 import (
 	"math"
 	"testing"
+	"time"
 
 	"turnsole/battery"
 	"turnsole/season"
@@ -132,6 +133,61 @@ func TestBoardAsleepDrawsRoundTheClock(t *testing.T) {
 	}
 }
 
+// By day the board wakes for its looks: from where twilight begins to where it
+// ends, counted by the report's positions at the middles of ten minutes.
+func TestBoardWakesWhileThereIsLight(t *testing.T) {
+	spot := spotAt(50, 0)
+	rig := rigAt(t, spot)
+	rig.Board.AsleepW, rig.Board.AwakeW, rig.Board.AwakeS = 0.25, 2.25, 90 // a tenth of the time
+	rig.Motor.DegreesPerS = 1e15
+	c := monthly(spot)
+	steps := 0
+	for day := range c.Midnight {
+		steps += turnedOn(c, day).steps
+	}
+	want := 12*24*0.25 + 0.1*2*float64(steps)/6
+	got := compare(t, rig, sky(t, spot, c, clearAir)).Row(season.Turning).Total.OwnUseWh
+	if !near(got, want, rounding) {
+		t.Errorf("the board draws %v Wh, want %v", got, want)
+	}
+}
+
+// A lamp that burns by the clock's night burns in daylight where the clock is
+// half a day off, and then a small battery suffices.
+func TestLoadsGoByTheClockOnTheWall(t *testing.T) {
+	spot := spotAt(30, 0)
+	short := map[int]float64{}
+	for _, ahead := range []int{0, 12} {
+		spot.Zone = time.FixedZone("", ahead*3600)
+		rig := rigAt(t, spot)
+		rig.Battery.Battery = battery.New(lifepo4(t), 20)
+		rig.Loads = []battery.Load{{Name: "lamp", PowerW: 10, FromHour: 22, ToHour: 2}}
+		short[ahead] = compare(t, rig, sky(t, spot, monthly(spot), clearAir)).Row(season.Still).Total.ShortDays
+	}
+	if short[0] != 12 || short[12] != 0 {
+		t.Errorf("days short by clock: %v", short)
+	}
+}
+
+// A month's hour of fullness is told by the clock on the wall.
+func TestFullnessIsToldByTheClockOnTheWall(t *testing.T) {
+	spot := spotAt(30, 0)
+	var told [2]float64
+	for i := range told {
+		spot.Zone = time.FixedZone("", i*3600)
+		rig := rigAt(t, spot)
+		rig.Battery.Battery = battery.New(lifepo4(t), 50)
+		r := compare(t, rig, sky(t, spot, monthly(spot), clearAir)).Row(season.Still)
+		told[i] = r.FullAtHour[5]
+		if r.FullDays[5] != 1 {
+			t.Errorf("full on %v days of one", r.FullDays[5])
+		}
+	}
+	if told[1] != told[0]+1 || told[0] < 4 || told[0] > 12 {
+		t.Errorf("full at %v, and at %v by a clock one hour on", told[0], told[1])
+	}
+}
+
 // The motor follows the sun through the day, and returns before the next.
 func TestMotorTurnsWithTheSunAndBack(t *testing.T) {
 	spot := spotAt(50, 0)
@@ -155,7 +211,10 @@ func TestMotorTurnsWithTheSunAndBack(t *testing.T) {
 	}
 }
 
-type turned struct{ azimuth, tilt, backTilt float64 }
+type turned struct {
+	azimuth, tilt, backTilt float64
+	steps                   int
+}
 
 // turnedOn follows the sun by the report's positions, at the middles of ten
 // minutes, from where twilight begins (3 degrees below the horizon) to where it
@@ -171,6 +230,7 @@ func turnedOn(c weather.Calendar, day int) (d turned) {
 		if p.Elevation < -3 {
 			continue
 		}
+		d.steps++
 		up := 90 - math.Max(0, float64(p.Elevation))
 		if begun {
 			d.azimuth += math.Abs(float64(p.Azimuth - last.Azimuth))
