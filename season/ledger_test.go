@@ -162,7 +162,7 @@ func TestLoadsGoByTheClockOnTheWall(t *testing.T) {
 		rig := rigAt(t, spot)
 		rig.Battery.Battery = battery.New(lifepo4(t), 20)
 		rig.Loads = []battery.Load{{Name: "lamp", PowerW: 10, FromHour: 22, ToHour: 2}}
-		short[ahead] = compare(t, rig, sky(t, spot, monthly(spot), clearAir)).Row(season.Still).Total.ShortDays
+		short[ahead] = run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, monthly(spot), clearAir)}}).Row(season.Still).Total.ShortDays
 	}
 	if short[0] != 12 || short[12] != 0 {
 		t.Errorf("days short by clock: %v", short)
@@ -177,7 +177,7 @@ func TestFullnessIsToldByTheClockOnTheWall(t *testing.T) {
 		spot.Zone = time.FixedZone("", i*3600)
 		rig := rigAt(t, spot)
 		rig.Battery.Battery = battery.New(lifepo4(t), 50)
-		r := compare(t, rig, sky(t, spot, monthly(spot), clearAir)).Row(season.Still)
+		r := run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, monthly(spot), clearAir)}}).Row(season.Still)
 		told[i] = r.FullAtHour[5]
 		if r.FullDays[5] != 1 {
 			t.Errorf("full on %v days of one", r.FullDays[5])

@@ -36,7 +36,7 @@ func TestTurningSeesMoreThanStill(t *testing.T) {
 		for _, model := range []plane.Sky{plane.Perez, plane.HayDavies, plane.Isotropic} {
 			rig := rigAt(t, spot)
 			rig.Sky = model
-			out := compare(t, rig, sky(t, spot, monthly(spot), of))
+			out := run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, monthly(spot), of)}, Ways: []string{season.Turning}})
 			still, turning := out.Row(season.Still), out.Row(season.Turning)
 			for m := range 12 {
 				if turning.Months[m].LightKWhM2 <= still.Months[m].LightKWhM2 {
