@@ -4,9 +4,10 @@
 //
 // The rules, all of them simple and stated:
 //
-//   - Loads and charger hang on the battery's terminals. What the charger
-//     delivers feeds first the regulator, then the loads; only what is left
-//     charges the battery, and only that pays the battery's charge loss.
+//   - Charger, stand and loads hang on the battery's terminals. What the charger
+//     delivers feeds first the regulator and the stand, then the loads; only what
+//     is left charges the battery, and only that pays the battery's charge loss.
+//     Behind a power box the stand is one of the loads.
 //   - The battery takes all it is offered up to a knee. Above the knee it is
 //     at its absorption voltage and the power it accepts falls in proportion to
 //     the charge still missing, down to a tail at which it counts as full.
@@ -14,7 +15,8 @@
 //     there is self discharge. Capacity does not change with the rate or cold.
 //   - A battery that must not be charged in the cold is charged only while its
 //     cells are at or above that temperature; loads are still fed.
-//   - Below the floor the loads are cut off. The regulator goes on drawing.
+//   - Below the floor the loads are cut off. Regulator and stand go on drawing
+//     until nothing is left.
 package battery
 
 import (
@@ -127,8 +129,9 @@ type Battery struct {
 	Indoors  bool
 	IndoorsC float64
 
-	// Endless is a battery that never fills, empties or loses anything, for a
-	// rig that declares no load: what is stored counts as used.
+	// Endless is a battery that never fills, empties or loses anything, but for
+	// what it refuses in the cold: for a rig that declares no load. What is
+	// stored counts as used.
 	Endless bool
 }
 

@@ -87,6 +87,9 @@ func TestNothingIsLostFromTheLedger(t *testing.T) {
 			if !(st.Share >= 0 && st.Share <= 1) {
 				t.Fatalf("state of charge %v", st.Share)
 			}
+			if math.Abs(f.OwnUseWh+f.OwnShortWh-in.OwnWh) > 1e-9 { // the same
+				t.Fatalf("the stand asked %v, got %v, short %v", in.OwnWh, f.OwnUseWh, f.OwnShortWh)
+			}
 			if math.Abs(f.NetWh()+f.ShortWh-in.LoadWh) > 1e-9 { // rounding on some 30 Wh
 				t.Fatalf("asked %v, got %v, short %v", in.LoadWh, f.NetWh(), f.ShortWh)
 			}
@@ -164,7 +167,10 @@ func TestAnHourByHand(t *testing.T) {
 		},
 		"cut off at the floor": { // 120 Wh lie above a quarter
 			in:   battery.Input{LoadWh: 180, OwnWh: 60},
-			want: battery.Flow{UsedWh: 120, OwnUseWh: 30, ShortWh: 90}, share: 0.25,
+			want: battery.Flow{UsedWh: 150, OwnUseWh: 60, ShortWh: 90}, share: 0.1875, // the stand goes on
+		},
+		"the stand starves": {
+			in: battery.Input{OwnWh: 300}, want: battery.Flow{UsedWh: 240, OwnUseWh: 240, OwnShortWh: 60}, share: 0,
 		},
 		"charge loss": {
 			change: func(s *battery.System) { s.Battery.Efficiency = 0.8 },
@@ -218,7 +224,7 @@ func TestAnHourByHand(t *testing.T) {
 		},
 		"box: switched itself off": {
 			change: func(s *battery.System) { s.Box = &battery.Box{IdleW: 6, AutoOffW: 10} },
-			in:     battery.Input{LoadWh: 8, OwnWh: 1}, want: battery.Flow{ShortWh: 8}, share: 0.5,
+			in:     battery.Input{LoadWh: 8, OwnWh: 1}, want: battery.Flow{ShortWh: 8, OwnShortWh: 1}, share: 0.5,
 		},
 		"box: input limit": {
 			change: func(s *battery.System) { s.Box = &battery.Box{InputLimitW: 24} },

@@ -103,6 +103,7 @@ type Flow struct {
 	UsedWh        float64 // what all loads got, the stand among them
 	OwnUseWh      float64 // what the stand got of it
 	ShortWh       float64 // asked by the builder's loads and not got
+	OwnShortWh    float64 // asked by the stand and not got
 }
 
 // NetWh returns what the builder's own loads got. For an endless battery it is
@@ -125,6 +126,7 @@ func (f *Flow) Add(g Flow) {
 	f.UsedWh += g.UsedWh
 	f.OwnUseWh += g.OwnUseWh
 	f.ShortWh += g.ShortWh
+	f.OwnShortWh += g.OwnShortWh
 }
 
 // Step carries the state over a step of dtH hours (over 0, up to a few) and
@@ -158,28 +160,26 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 	}
 	lost := st.Share * r.self
 	share, lossWh := st.Share-lost, lost*b.CapacityWh
-	output, boxIdleWh := in.LoadWh+in.OwnWh, 0.0
+	first, output := r.idleWh+in.OwnWh, in.LoadWh // in the order in which they are fed
+	var box boxed
 	if s.Box != nil {
-		output, boxIdleWh = s.Box.output(output, r.stepH)
+		box = s.Box.asks(r, in)
+		first, output = r.idleWh, box.outputWh
 	}
-	// Charge controller and loads are fed from what is delivered, then from the
-	// battery.
-	stored, drawn := outWh, r.idleWh+output-outWh
+	stored, drawn := outWh, first+output-outWh
 	if drawn <= 0 {
 		stored, drawn = outWh+drawn, 0
 	}
 	switch {
 	case drawn > 0 && drawn > share*b.CapacityWh-r.floorWh:
-		share, shortWh = s.runDown(sum, r, in, outWh, output, boxIdleWh, share)
-	case output > 0:
-		sum.IdleWh += r.idleWh + boxIdleWh
+		share, shortWh = s.runDown(sum, r, in, &box, outWh, first, output, share)
+	case box.off:
+		shortWh = s.enter(sum, r, in, &box, 1, 0)
+		share -= drawn * r.perWh
+	default:
+		sum.IdleWh += r.idleWh + box.idleWh
 		sum.UsedWh += in.LoadWh + in.OwnWh
 		sum.OwnUseWh += in.OwnWh
-		share -= drawn * r.perWh
-	default: // the output has switched itself off, or nobody asks
-		shortWh = in.LoadWh
-		sum.ShortWh += shortWh
-		sum.IdleWh += r.idleWh
 		share -= drawn * r.perWh
 	}
 	if surplus := outWh - stored; surplus > 0 {
@@ -268,37 +268,58 @@ func (b *Battery) chargingV(share float64) float64 {
 	return b.KneeV + (b.AbsorptionV-b.KneeV)*(share-b.KneeShare)/(1-b.KneeShare)
 }
 
-// output returns what hangs on a box's output and draws, the box's own draw in
-// it, and that draw; nothing where the output has switched itself off.
-func (x *Box) output(askWh, stepH float64) (outputWh, boxIdleWh float64) {
-	if askWh < x.AutoOffW*stepH {
-		return 0, 0
-	}
-	return askWh + x.IdleW*stepH, x.IdleW * stepH
+// boxed is what hangs on a power box's output in a step.
+type boxed struct {
+	outputWh float64 // loads, stand and the box's own draw
+	idleWh   float64 // the box's own draw
+	off      bool    // the output has switched itself off
 }
 
-// runDown is a step in which the battery has too little: charge controller and
-// output together draw it down to the floor, then the controller alone. All
-// that hangs on the output goes short by the same share.
-func (s *System) runDown(sum *Flow, r *rates, in *Input, outWh, output, boxIdleWh, share float64) (left, shortWh float64) {
-	idle, ask := r.idleWh, output
-	if idle -= outWh; idle < 0 { // fed from what is delivered
-		idle, ask = 0, output+idle
+func (x *Box) asks(r *rates, in *Input) boxed {
+	ask := in.LoadWh + in.OwnWh
+	if ask < x.AutoOffW*r.stepH {
+		return boxed{off: true}
 	}
+	idle := x.IdleW * r.stepH
+	return boxed{outputWh: ask + idle, idleWh: idle}
+}
+
+// runDown is a step in which the battery has too little: all draw it down to
+// the floor, then what comes first goes on alone until nothing is left.
+func (s *System) runDown(sum *Flow, r *rates, in *Input, box *boxed, outWh, first, output, share float64) (left, shortWh float64) {
 	charge := share * s.Battery.CapacityWh
-	got := ask * max(charge-r.floorWh, 0) / (idle + ask)
-	idleShort := max(idle-(charge-got), 0)
-	sum.IdleWh += r.idleWh - idleShort
-	shortWh = in.LoadWh
-	if output > 0 {
-		served := 1 - (ask-got)/output
-		sum.IdleWh += boxIdleWh * served
-		sum.UsedWh += (in.LoadWh + in.OwnWh) * served
-		sum.OwnUseWh += in.OwnWh * served
-		shortWh = in.LoadWh * (1 - served)
+	firstDirect := min(first, outWh)
+	outputDirect := min(output, outWh-firstDirect)
+	firstDrawn, outputDrawn := first-firstDirect, output-outputDirect
+	outputDrawn *= max(charge-r.floorWh, 0) / (firstDrawn + outputDrawn)
+	firstDrawn = min(firstDrawn, charge-outputDrawn)
+	part := func(got, asked float64) float64 {
+		if asked > 0 {
+			return min(got/asked, 1)
+		}
+		return 1
 	}
+	shortWh = s.enter(sum, r, in, box, part(firstDirect+firstDrawn, first), part(outputDirect+outputDrawn, output))
+	return max(share-(firstDrawn+outputDrawn)*r.perWh, 0), shortWh
+}
+
+// enter books what was got, where first and output got only a part, 0..1, of
+// what they asked, and returns what the builder's loads went short.
+func (s *System) enter(sum *Flow, r *rates, in *Input, box *boxed, first, output float64) (shortWh float64) {
+	own := first
+	if s.Box != nil {
+		own = output
+	}
+	if box.off {
+		own, output = 0, 0
+	}
+	sum.IdleWh += r.idleWh*first + box.idleWh*output
+	sum.UsedWh += in.LoadWh*output + in.OwnWh*own
+	sum.OwnUseWh += in.OwnWh * own
+	sum.OwnShortWh += in.OwnWh * (1 - own)
+	shortWh = in.LoadWh * (1 - output)
 	sum.ShortWh += shortWh
-	return max(share-(idle-idleShort+got)*r.perWh, 0), shortWh
+	return shortWh
 }
 
 // charge offers the battery an energy, evenly over the step, and returns what

@@ -17,6 +17,10 @@ import (
 // searched on: enough that none of them fits one year's luck.
 const searchedYears = 20
 
+// madeStepS is how finely a made hour is cut. Twenty minutes move a year's
+// energy by less than 0.1 % against ten, and chance moves it by some per cent.
+const madeStepS = 1200
+
 // workshop is where made years are made and run, on one grid for all.
 type workshop struct {
 	in    *Input
@@ -42,7 +46,7 @@ func made(ctx context.Context, in *Input) (*Outcome, error) {
 	if err != nil {
 		return nil, err
 	}
-	grid, err := weather.NewGrid(ctx, in.Rig.Spot, c, in.Rig.Turbidity, 0)
+	grid, err := weather.NewGrid(ctx, in.Rig.Spot, c, in.Rig.Turbidity, min(c.StepS, madeStepS))
 	if err != nil {
 		return nil, err
 	}
@@ -70,14 +74,14 @@ func made(ctx context.Context, in *Input) (*Outcome, error) {
 }
 
 func (w *workshop) search(ctx context.Context, days []int) (*search, error) {
-	n, perYear := needsOf(w.in.Ways), len(w.grid.Midnight)
-	found := newSearch(days, perYear, n)
+	n := needsOf(w.in.Ways)
+	found := newSearch(days, w.grid.Calendar, n)
 	if n == (needs{}) {
 		return found, nil
 	}
 	parts := make([]*search, min(searchedYears, w.in.Runs))
 	err := w.each(ctx, "searching tilts and headings", len(parts), func(b *bench, i int) {
-		parts[i] = newSearch(days, perYear, n)
+		parts[i] = newSearch(days, w.grid.Calendar, n)
 		parts[i].run(b.laid.light, b.gen, &w.in.Rig, w.clock, 0, b.laid.light.Len())
 	})
 	if err != nil {
@@ -126,7 +130,7 @@ func (w *workshop) each(ctx context.Context, stage string, count int, do func(b 
 					return err
 				}
 				do(&b, i)
-				w.in.tell(stage, int(done.Add(1)), count)
+				w.in.Progress(stage, int(done.Add(1)), count)
 			}
 		})
 	}

@@ -122,7 +122,7 @@ func stretches(tilts []compass.Angle, days []int, c weather.Calendar) []Stretch 
 		}
 		out = append(out, Stretch{From: md, To: md, Tilt: tilts[i]})
 	}
-	if n := len(out); n > 1 && len(days) == len(c.Midnight) && c.Whole() && out[0].Tilt == out[n-1].Tilt {
+	if n := len(out); n > 1 && goRound(days, c) && out[0].Tilt == out[n-1].Tilt {
 		out[0].From = out[n-1].From
 		out = out[:n-1]
 	}
@@ -154,22 +154,27 @@ func (p *plan) fill(l *plane.Light, clock []float32, headings, tilts []float32) 
 }
 
 // moved adds to turned, by hour, the degrees that the plan's motors turn: on
-// with the sun by day, and back the same way in the first hour of the next.
+// with the sun, and back the same way at its next rise, so that the cable
+// unwinds. Where the sun doesn't set, it is unwound after a full turn.
 func (p *plan) moved(l *plane.Light, headings, tilts []float32, turned []float32) {
-	if p.axes() == 0 {
+	if p.axes() == 0 || l.Len() == 0 {
 		return
 	}
-	var azimuth, tilt float64 // net turns of the day so far
-	day := int32(-1)
-	for i, h := range l.Hour {
-		if h/24 != day {
-			turned[h/24*24] += float32(math.Abs(azimuth) + math.Abs(tilt))
-			day, azimuth, tilt = h/24, 0, 0
+	var azimuth, tilt float64 // net turns since the last unwinding
+	for i := 1; i < l.Len(); i++ {
+		h := l.Hour[i]
+		if h-l.Hour[i-1] > 1 { // a night
+			turned[h] += float32(math.Abs(azimuth) + math.Abs(tilt))
+			azimuth, tilt = 0, 0
 			continue
 		}
 		da := float64(compass.Turn(compass.Angle(headings[i-1]), compass.Angle(headings[i])))
 		dt := float64(tilts[i] - tilts[i-1])
 		azimuth, tilt = azimuth+da, tilt+dt
 		turned[h] += float32(math.Abs(da) + math.Abs(dt))
+		if math.Abs(azimuth) >= 360 {
+			turned[h] += float32(math.Abs(azimuth))
+			azimuth = 0
+		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"runtime"
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -22,10 +23,27 @@ func Run(ctx context.Context, in Input) (*Outcome, error) {
 		return nil, err
 	}
 	in.Ways = inOrder(in.Ways)
+	in.Progress = oneAtATime(in.Progress)
 	if len(in.Years) > 0 {
 		return recorded(ctx, &in)
 	}
 	return made(ctx, &in)
+}
+
+// oneAtATime lets goroutines report one after another and leaves out a report
+// that a later one has overtaken.
+func oneAtATime(tell func(stage string, done, total int)) func(string, int, int) {
+	var lock sync.Mutex
+	last, most := "", -1
+	return func(stage string, done, total int) {
+		lock.Lock()
+		defer lock.Unlock()
+		if stage == last && done <= most || tell == nil {
+			return
+		}
+		last, most = stage, done
+		tell(stage, done, total)
+	}
 }
 
 // inOrder puts ways in their order, the baseline among them.
@@ -37,12 +55,6 @@ func inOrder(asked []string) []string {
 		}
 	}
 	return out
-}
-
-func (in *Input) tell(stage string, done, total int) {
-	if in.Progress != nil {
-		in.Progress(stage, done, total)
-	}
 }
 
 // laidYear is one weather year laid out, with what belongs to it.
@@ -80,7 +92,7 @@ func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 		return nil, err
 	}
 	out := &Outcome{Days: len(days)}
-	in.tell("laying out the light", 0, len(in.Years))
+	in.Progress("laying out the light", 0, len(in.Years))
 	var years []laidYear
 	for i, y := range in.Years {
 		laid, lost, err := in.lay(ctx, y)
@@ -89,13 +101,13 @@ func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 		}
 		years = append(years, laid)
 		out.LostBeamWhM2 += lost.BeamWhM2 / float64(len(in.Years))
-		in.tell("laying out the light", i+1, len(in.Years))
+		in.Progress("laying out the light", i+1, len(in.Years))
 	}
 	g := newGenerator(&in.Rig, years[0].light.StepS)
 	need := needsOf(in.Ways)
-	found := newSearch(days, len(c.Midnight), need)
+	found := newSearch(days, c, need)
 	for i := range years {
-		if err := found.runAll(ctx, &years[i], g, &in.Rig, need); err != nil {
+		if err := found.runAll(ctx, &years[i], c, g, &in.Rig, need); err != nil {
 			return nil, err
 		}
 	}
@@ -109,7 +121,7 @@ func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 		group.Go(func() error {
 			row, err := runRecorded(ctx, &plans[i], years, g, in, hh, sources)
 			out.Rows[i] = row
-			in.tell("running the ways", int(done.Add(1)), len(plans))
+			in.Progress("running the ways", int(done.Add(1)), len(plans))
 			return err
 		})
 	}

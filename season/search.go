@@ -13,6 +13,7 @@ import (
 	"turnsole/compass"
 	"turnsole/plane"
 	"turnsole/stand"
+	"turnsole/weather"
 )
 
 // What is searched: tilts every tiltStep degrees, headings every headingStep
@@ -33,13 +34,14 @@ const (
 type search struct {
 	days         []int
 	dayIndex     []int // of each day of the calendar in days, -1 outside the window
+	round        bool  // the days go round the year: the last is followed by the first
 	stillByDay   [][]float64
 	turningByDay [][]float64
 	byClock      [][]float64
 }
 
-func newSearch(days []int, calendarDays int, n needs) *search {
-	s := &search{days: days, dayIndex: make([]int, calendarDays)}
+func newSearch(days []int, c weather.Calendar, n needs) *search {
+	s := &search{days: days, dayIndex: make([]int, len(c.Midnight)), round: goRound(days, c)}
 	for d := range s.dayIndex {
 		s.dayIndex[d] = -1
 	}
@@ -56,6 +58,13 @@ func newSearch(days []int, calendarDays int, n needs) *search {
 		s.byClock = table(slotsPerDay, 2*headingReach/headingStep+1)
 	}
 	return s
+}
+
+// goRound reports whether days go round the year.
+func goRound(days []int, c weather.Calendar) bool {
+	const near = 65 // days from the last to the first
+	gap := c.Date(days[0]).YearDay() - c.Date(days[len(days)-1]).YearDay()
+	return len(days) == len(c.Midnight) && (gap+365)%365 <= near && len(days) > 1
 }
 
 func table(rows, columns int) [][]float64 {
@@ -128,7 +137,7 @@ func (s *search) run(l *plane.Light, g *generator, rig *Rig, clock []float32, fr
 const chunks = 8
 
 // runAll searches a whole year.
-func (s *search) runAll(ctx context.Context, y *laidYear, g *generator, rig *Rig, n needs) error {
+func (s *search) runAll(ctx context.Context, y *laidYear, c weather.Calendar, g *generator, rig *Rig, n needs) error {
 	if n == (needs{}) {
 		return nil
 	}
@@ -137,7 +146,7 @@ func (s *search) runAll(ctx context.Context, y *laidYear, g *generator, rig *Rig
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for k := range parts {
 		group.Go(func() error {
-			parts[k] = newSearch(s.days, len(s.dayIndex), n)
+			parts[k] = newSearch(s.days, c, n)
 			days := len(s.dayIndex)
 			from, to := y.stepOf(days*k/chunks), y.stepOf(days*(k+1)/chunks)
 			parts[k].run(y.light, g, rig, y.clock, from, to)
@@ -213,8 +222,12 @@ func (s *search) notches(byDay [][]float64, st stand.Stand) []compass.Angle {
 	for d, row := range byDay {
 		gain[d] = between(row, fineTilts)[lowest : highest+1]
 	}
+	choices := swapsInLine(gain, st.Notches-1)
+	if s.round {
+		choices = swaps(gain, st.Notches, nil)
+	}
 	tilts := make([]compass.Angle, len(gain))
-	for d, c := range swaps(gain, st.Notches, nil) {
+	for d, c := range choices {
 		tilts[d] = compass.Angle(lowest + c)
 	}
 	return tilts

@@ -9,6 +9,8 @@ package season
 import (
 	"fmt"
 	"slices"
+	"strings"
+	"time"
 
 	"turnsole/aim"
 	"turnsole/battery"
@@ -101,7 +103,9 @@ type Input struct {
 	Runs               int
 	BlockMin, BlockMax int
 	Seed               uint64
-	Progress           func(stage string, done, total int) // may be nil
+	// Progress may be nil. It is called from several goroutines, one at a time,
+	// and done never falls within a stage.
+	Progress func(stage string, done, total int)
 }
 
 // Sum is what one way brings in a stretch of time. What the panel gives is
@@ -118,6 +122,7 @@ type Sum struct {
 	ChargerWh    float64 // lost in the charge controller
 	UsedWh       float64 // what the loads got, the stand among them
 	OwnUseWh     float64 // what the stand drew
+	OwnShortWh   float64 // what it asked beyond that: the battery was empty, and the controller without power
 	ShortDays    float64 // days on which a load was not fully met
 	Days         float64
 }
@@ -136,13 +141,14 @@ func (s *Sum) add(o Sum) {
 	s.ChargerWh += o.ChargerWh
 	s.UsedWh += o.UsedWh
 	s.OwnUseWh += o.OwnUseWh
+	s.OwnShortWh += o.OwnShortWh
 	s.ShortDays += o.ShortDays
 	s.Days += o.Days
 }
 
 func (s Sum) over(n float64) Sum {
 	return Sum{s.LightKWhM2 / n, s.EnteredKWhM2 / n, s.PanelWh / n, s.StoredWh / n, s.FullWh / n,
-		s.ColdWh / n, s.LimitWh / n, s.ChargerWh / n, s.UsedWh / n, s.OwnUseWh / n, s.ShortDays / n, s.Days / n}
+		s.ColdWh / n, s.LimitWh / n, s.ChargerWh / n, s.UsedWh / n, s.OwnUseWh / n, s.OwnShortWh / n, s.ShortDays / n, s.Days / n}
 }
 
 // Stretch is a run of days spent at one tilt.
@@ -185,18 +191,54 @@ func (o *Outcome) Row(way string) *Row {
 }
 
 func (in *Input) validate() error {
-	if len(in.Years) == 0 && in.Maker == nil {
+	var calendars []weather.Calendar
+	for _, y := range in.Years {
+		calendars = append(calendars, y.Calendar)
+	}
+	switch {
+	case in.Maker != nil && len(in.Years) == 0:
+		calendars = append(calendars, in.Maker.Calendar())
+		if in.Runs < 1 {
+			return fmt.Errorf("%d made years: at least one is needed", in.Runs)
+		}
+	case len(calendars) == 0:
 		return fmt.Errorf("no weather: neither recorded years nor figures to make them from")
+	case in.Runs < 0 || in.Runs > 0 && !(in.BlockMin >= 1 && in.BlockMin <= in.BlockMax):
+		return fmt.Errorf("%d years from blocks of %d to %d days: blocks go from 1 day up, the shortest first", in.Runs, in.BlockMin, in.BlockMax)
 	}
 	for _, w := range in.Ways {
 		if !slices.Contains(Ways(), w) {
-			return fmt.Errorf("no way of aiming is called %q; known are %v", w, Ways())
+			return fmt.Errorf("no way of aiming is called %q; known are %s", w, strings.Join(Ways(), ", "))
 		}
 	}
-	for _, y := range in.Years {
-		if len(y.Midnight) == 0 || len(in.Window.days(y.Calendar)) == 0 {
-			return fmt.Errorf("%s has no day between %d-%d and %d-%d (month-day)", y.Source,
-				in.Window.From.Month, in.Window.From.Day, in.Window.To.Month, in.Window.To.Day)
+	if err := in.Window.validate(); err != nil {
+		return err
+	}
+	for _, c := range calendars {
+		if c.StepS != calendars[0].StepS || len(c.Midnight) != len(calendars[0].Midnight) {
+			return fmt.Errorf("recorded years that differ in length or step cannot be run together")
+		}
+		if len(in.Window.days(c)) == 0 {
+			return fmt.Errorf("the weather has no day %s", in.Window)
+		}
+	}
+	return nil
+}
+
+// String says when: "from 11-01 to 02-28".
+func (w Window) String() string {
+	return fmt.Sprintf("from %02d-%02d to %02d-%02d", w.From.Month, w.From.Day, w.To.Month, w.To.Day)
+}
+
+func (w Window) validate() error {
+	if w.Whole() {
+		return nil
+	}
+	for _, d := range []MonthDay{w.From, w.To} {
+		// 2025 is a year without 29 February, as weather years are.
+		t := time.Date(2025, time.Month(d.Month), d.Day, 0, 0, 0, 0, time.UTC)
+		if int(t.Month()) != d.Month || t.Day() != d.Day {
+			return fmt.Errorf("%02d-%02d (month-day) is not a day of a weather year, which has no 29 February", d.Month, d.Day)
 		}
 	}
 	return nil

@@ -13,6 +13,9 @@ func swaps(gain [][]float64, count int, allowed []bool) []int {
 	if len(gain) == 0 || len(gain[0]) == 0 {
 		return nil
 	}
+	if count < 2 {
+		count = 0 // one change a round would have to be undone within it
+	}
 	d := newSwapTable(gain, count, allowed)
 	best, bestSum := 0, never
 	for first := range gain[0] {
@@ -26,6 +29,18 @@ func swaps(gain [][]float64, count int, allowed []bool) []int {
 	return d.path(best)
 }
 
+// swapsInLine is swaps for periods that are no circle, such as some weeks of a
+// year: they may end otherwise than they began.
+func swapsInLine(gain [][]float64, changes int) []int {
+	if len(gain) == 0 || len(gain[0]) == 0 {
+		return nil
+	}
+	return newSwapTable(gain, max(changes, 0), nil).path(anyFirst)
+}
+
+// anyFirst begins a line with whatever is best.
+const anyFirst = -1
+
 // never marks what cannot be reached.
 const never = -1e300
 
@@ -38,9 +53,6 @@ type swapTable struct {
 }
 
 func newSwapTable(gain [][]float64, count int, allowed []bool) *swapTable {
-	if count < 2 {
-		count = 0 // one change a round would have to be undone within it
-	}
 	d := &swapTable{gain: gain, count: count, allowed: allowed}
 	for k := 0; k <= count; k++ {
 		d.sum = append(d.sum, make([]float64, len(gain[0])))
@@ -60,6 +72,11 @@ func (d *swapTable) begin(first int) int {
 	}
 	for k := range d.most {
 		d.most[k] = never
+	}
+	if first == anyFirst {
+		copy(d.sum[0], d.gain[0])
+		_, d.most[0] = highest(d.gain[0])
+		return 1
 	}
 	d.sum[0][first], d.most[0] = d.gain[0][first], d.gain[0][first]
 	return 1
@@ -106,6 +123,12 @@ func highest(row []float64) (at int, value float64) {
 func (d *swapTable) close(first int) (end, changes int, sum float64) {
 	sum = never
 	for k, row := range d.sum {
+		if first == anyFirst {
+			if c, s := highest(row); s > sum {
+				end, changes, sum = c, k, s
+			}
+			continue
+		}
 		if row[first] > sum {
 			end, changes, sum = first, k, row[first]
 		}

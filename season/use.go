@@ -91,7 +91,8 @@ func (d *dayLedger) sum(lightWhM2, enteredWhM2 float64) Sum {
 	s := Sum{LightKWhM2: lightWhM2 / 1000, EnteredKWhM2: enteredWhM2 / 1000,
 		PanelWh: d.flow.PanelWh, StoredWh: d.flow.StoredWh, FullWh: d.flow.FullLossWh, ColdWh: d.flow.ColdLossWh,
 		LimitWh: d.flow.LimitLossWh, ChargerWh: d.flow.ChargerLossWh,
-		UsedWh: d.flow.UsedWh, OwnUseWh: d.flow.OwnUseWh, Days: 1}
+		UsedWh: d.flow.UsedWh, OwnUseWh: d.flow.OwnUseWh,
+		OwnShortWh: d.flow.OwnShortWh, Days: 1}
 	if d.shortWh > missed {
 		s.ShortDays = 1
 	}
