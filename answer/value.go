@@ -10,13 +10,13 @@ import (
 // Value is what a way brings over standing still for what it adds in money and
 // in weight. Figures that the rig file has no price or mass for are nil.
 type Value struct {
-	Way          string
-	ExtraNetWh   float64
-	ExtraPrice   *float64 // in the rig file's currency
-	ExtraMassKg  *float64
-	WhPerMoney   *float64 // of one year's (or the window's) extra; nil where nothing is paid
-	WhPerKg      *float64
-	HandsPerYear float64 // turns by hand that it asks for
+	Way         string
+	ExtraNetWh  float64
+	ExtraPrice  *float64 // in the rig file's currency
+	ExtraMassKg *float64
+	WhPerMoney  *float64 // of the window's extra; nil where nothing is paid
+	WhPerKg     *float64
+	TurnsByHand float64 // that it asks for
 }
 
 // values weighs turning, a second panel and turning by hand against each other.
@@ -32,7 +32,7 @@ func values(s *SpotWorth, rig *rigfile.Rig) []Value {
 			v.ExtraPrice, v.ExtraMassKg = rig.PanelPrice, rig.PanelMassKg
 		case season.ByHand2, season.ByHand4:
 			v.ExtraPrice, v.ExtraMassKg = &nothing, &nothing
-			v.HandsPerYear = float64(len(w.Row.Hands) * s.Days)
+			v.TurnsByHand = float64(len(w.Row.Hands) * s.Days)
 		default:
 			continue
 		}

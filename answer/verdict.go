@@ -3,6 +3,7 @@ package answer
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"turnsole/season"
@@ -14,6 +15,8 @@ const (
 	nearlyAsGood  = 0.85 // of turning's extra: then the simpler way wins
 	clearlyBetter = 1.05 // than turning's extra
 	eatsMuch      = 0.25 // of what there is to eat from
+	tiltMatters   = 0.03 // gain of the best tilt over the rig's own
+	starves       = 0.02 // of the stand's power not got
 )
 
 // judge writes the verdict and what stands behind it.
@@ -23,14 +26,14 @@ func (s *SpotWorth) judge(rig *season.Rig, out *season.Outcome) {
 	s.Verdict = j.headline()
 	for _, finding := range []string{
 		j.spreadOverYears(), j.nights(), j.fullBattery(), j.ownUse(), j.ownUseInTheDark(),
-		j.byHand(), j.notches(), j.cold(), j.money(),
+		j.byHand(), j.tilt(), j.notches(), j.cold(), j.money(),
 	} {
 		if finding != "" {
 			s.Findings = append(s.Findings, finding)
 		}
 	}
 	if cut := out.LostBeamWhM2; cut > 1000 {
-		s.Notes = append(s.Notes, fmt.Sprintf("The weather has %.0f kWh/m2 of beam where no sun can be, or more than the sun has; it was left out. Is its clock right?", cut/1000))
+		s.Warnings = append(s.Warnings, fmt.Sprintf("The weather has %.0f kWh/m2 of beam where no sun can be, or more than the sun has; it was left out. Is its clock right?", cut/1000))
 	}
 }
 
@@ -59,7 +62,7 @@ func percent(g *float64) string {
 	if g == nil {
 		return "no percentage to give"
 	}
-	return fmt.Sprintf("%+.0f %%", *g*100)
+	return signed(*g*100, 0) + " %"
 }
 
 func (j judge) headline() string {
@@ -67,14 +70,14 @@ func (j judge) headline() string {
 	if t == nil {
 		return j.bestOfAsked()
 	}
-	extra, dark := t.ExtraNetWh, leastLightKWhPerDay*j.days
+	if said := j.beforeAnything(t); said != "" {
+		return said
+	}
+	extra, best := t.ExtraNetWh, j.s.Way(season.StillBest)
 	switch {
-	case j.still.LightKWhM2 < dark && t.LightKWhM2 < dark:
-		return "Nothing to turn after: there is no sun here in these days."
-	case !j.s.Endless && j.still.ShortDays < 0.5 && j.still.UsedWh > 0:
-		return "Don't build it for this load: standing still feeds it on every day."
-	case j.still.ColdWh > eatsMuch*j.still.PanelWh && j.still.ColdWh > extra:
-		return fmt.Sprintf("First keep the battery above freezing: too cold to charge it refuses %s; turning would leave you %s more.", j.perDay(j.still.ColdWh), j.perDay(extra))
+	case best != nil && best.ExtraNetWh > nearlyAsGood*extra && best.GainNet != nil && *best.GainNet > tiltMatters:
+		return fmt.Sprintf("First tilt it right: standing still at %.0f° instead of %.0f° leaves you %s more; turning at %.0f° would leave %s more.",
+			best.Row.Tilt.Degrees(), j.rig.Stand.Tilt.Degrees(), j.perDay(best.ExtraNetWh), j.rig.Stand.Tilt.Degrees(), j.perDay(extra))
 	case extra <= 0:
 		return fmt.Sprintf("Don't build it: turning costs more than it brings here (%s net; the stand itself draws %s).", j.perDay(extra), j.perDay(t.OwnUseWh))
 	case j.two != nil && j.two.ExtraNetWh > clearlyBetter*extra:
@@ -83,6 +86,26 @@ func (j judge) headline() string {
 		return fmt.Sprintf("Hardly worth building: turning leaves you %s more, %s.", j.perDay(extra), percent(t.GainNet))
 	}
 	return fmt.Sprintf("Worth turning: it leaves you %s more than standing still, %s.", j.perDay(extra), percent(t.GainNet))
+}
+
+// beforeAnything names what makes the question of turning idle.
+func (j judge) beforeAnything(t *WayWorth) string {
+	dark := leastLightKWhPerDay * j.days
+	switch {
+	case j.still.LightKWhM2 < dark && t.LightKWhM2 < dark:
+		return "Nothing to turn after: there is no sun here in these days."
+	case !j.s.Endless && j.still.UsedWh <= 0 && j.still.ShortDays == 0:
+		return "Nothing to feed: no load draws on the battery. Declare what you want to run, or no load at all."
+	case t.OwnShortWh > starves*(t.OwnUseWh+t.OwnShortWh):
+		return fmt.Sprintf("Don't build it like this: the battery runs empty and the stand goes without %.0f %% of the power it needs; what is told of turning counts it as if it still followed.", 100*t.OwnShortWh/(t.OwnUseWh+t.OwnShortWh))
+	case !j.s.Endless && j.still.ShortDays < 0.5 && j.still.StoredWh < 0.9*j.still.UsedWh:
+		return "Don't build it for these days: what is in the battery at the start carries the load through them."
+	case !j.s.Endless && j.still.ShortDays < 0.5:
+		return "Don't build it for this load: standing still feeds it on every day."
+	case j.still.ColdWh > eatsMuch*j.still.PanelWh && j.still.ColdWh > t.ExtraNetWh:
+		return fmt.Sprintf("First keep the battery above freezing: too cold to charge it refuses %s; turning would leave you %s more.", j.perDay(j.still.ColdWh), j.perDay(t.ExtraNetWh))
+	}
+	return ""
 }
 
 // againstSecondPanel weighs turning against a second panel that brings more:
@@ -129,11 +152,11 @@ func (j judge) bestOfAsked() string {
 
 func (j judge) spreadOverYears() string {
 	t := j.turning
-	if t == nil || t.GainNetLow == nil {
+	if t == nil || t.GainNetLow == nil || *t.GainNetHigh-*t.GainNetLow < 0.001 {
 		return ""
 	}
-	return fmt.Sprintf("In nine coming years of ten turning gains between %+.0f and %+.0f %% (%s to %s); the models themselves may be out by about %.0f points.",
-		*t.GainNetLow*100, *t.GainNetHigh*100, whText(t.ExtraNetLowWh/j.days), j.perDay(t.ExtraNetHighWh), ModelPoints)
+	return fmt.Sprintf("In nine coming years of ten turning gains between %s and %s %% (%s to %s); the models themselves may be out by about %.0f points.",
+		signed(*t.GainNetLow*100, 0), signed(*t.GainNetHigh*100, 0), whText(t.ExtraNetLowWh/j.days), j.perDay(t.ExtraNetHighWh), ModelPoints)
 }
 
 func (j judge) nights() string {
@@ -141,9 +164,10 @@ func (j judge) nights() string {
 		return ""
 	}
 	text := fmt.Sprintf("A load goes short on %.0f of %.0f days standing still", j.still.ShortDays, j.days)
-	for _, way := range []string{season.Turning, season.TwoPanels, season.TurningNotches} {
-		if w := j.s.Way(way); w != nil {
-			text += fmt.Sprintf(", on %.0f with %s", w.ShortDays, way)
+	told := []string{season.Turning, season.TwoPanels, season.TurningNotches}
+	for i := range j.s.Ways {
+		if w := &j.s.Ways[i]; slices.Contains(told, w.Way) || j.turning == nil && w.Way != season.Still {
+			text += fmt.Sprintf(", on %.0f with %s", w.ShortDays, w.Way)
 		}
 	}
 	return text + "."
@@ -160,7 +184,7 @@ func (j judge) fullBattery() string {
 	hour, weight := 0.0, 0.0
 	for m := range t.Months {
 		f, b := t.Months[m], j.still.Months[m]
-		if f.Days == 0 || f.GainPanel == nil || *f.GainPanel < 0.03 || f.ExtraNetWh > 0.01*b.NetWh() || t.Row.FullDays[m] < f.Days/2 {
+		if f.Days == 0 || f.ExtraNetWh > 0.01*b.NetWh() || t.Row.FullDays[m] < f.Days/2 {
 			continue
 		}
 		months = append(months, m)
@@ -178,12 +202,12 @@ func (j judge) ownUse() string {
 	if t == nil {
 		return ""
 	}
-	atPanel := t.PanelWh - j.still.PanelWh
-	if atPanel <= 0 || t.OwnUseWh < eatsMuch*atPanel {
+	atPanel, asks := t.PanelWh-j.still.PanelWh, t.OwnUseWh+t.OwnShortWh
+	if atPanel < leastWhPerDay*j.days || asks < eatsMuch*atPanel {
 		return ""
 	}
-	return fmt.Sprintf("The stand's own draw (%s, %s of it while asleep) eats %.0f %% of what turning brings at the panel: measure the whole board with its supply, asleep, before anything else.",
-		j.perDay(t.OwnUseWh), whText(j.rig.Board.NightsWh()), 100*t.OwnUseWh/atPanel)
+	return fmt.Sprintf("The stand's own draw (%s, of which %s even if it never woke) eats %.0f %% of what turning brings at the panel: measure the whole board with its supply, asleep, before anything else.",
+		j.perDay(asks), whText(j.rig.Board.NightsWh()), 100*asks/atPanel)
 }
 
 // ownUseInTheDark names the months that turning makes worse.
@@ -208,7 +232,7 @@ func (j judge) byHand() string {
 	t, best := j.turning, (*WayWorth)(nil)
 	for _, way := range []string{season.ByHand2, season.ByHand4} {
 		w := j.s.Way(way)
-		if t != nil && w != nil && t.ExtraNetWh > 0 && w.ExtraNetWh > nearlyAsGood*t.ExtraNetWh && best == nil {
+		if t != nil && w != nil && t.ExtraNetWh > leastWhPerDay*j.days && w.ExtraNetWh > nearlyAsGood*t.ExtraNetWh && best == nil {
 			best = w
 		}
 	}
@@ -224,15 +248,26 @@ func (j judge) notches() string {
 	if n == nil || n.GainPanel == nil || len(n.Row.Stretches) < 2 {
 		return ""
 	}
+	tilts := map[float64]bool{}
 	swaps := make([]string, len(n.Row.Stretches))
 	for i, st := range n.Row.Stretches {
+		tilts[st.Tilt.Degrees()] = true
 		swaps[i] = fmt.Sprintf("%.0f° from %s", st.Tilt.Degrees(), dayText(st.From))
 	}
-	return fmt.Sprintf("Without a motor, %d notches (%s) give %s at the panel.", len(n.Row.Stretches), strings.Join(swaps, ", "), percent(n.GainPanel))
+	return fmt.Sprintf("Without a motor, %d notches (%s) give %s at the panel.", len(tilts), strings.Join(swaps, ", "), percent(n.GainPanel))
+}
+
+// tilt says what the best single tilt would bring over the rig's own.
+func (j judge) tilt() string {
+	b := j.s.Way(season.StillBest)
+	if b == nil || b.GainNet == nil || *b.GainNet < tiltMatters/2 {
+		return ""
+	}
+	return fmt.Sprintf("A tilt of %.0f° instead of %.0f° alone leaves you %s more.", b.Row.Tilt.Degrees(), j.rig.Stand.Tilt.Degrees(), j.perDay(b.ExtraNetWh))
 }
 
 func (j judge) cold() string {
-	if j.still.ColdWh < 0.01*j.still.PanelWh {
+	if j.still.ColdWh < 0.01*j.still.PanelWh || !j.s.Endless && j.still.ShortDays < 0.5 {
 		return ""
 	}
 	return fmt.Sprintf("%s of light came while the battery was too cold to charge; keep it above freezing.", j.perDay(j.still.ColdWh))
@@ -240,7 +275,7 @@ func (j judge) cold() string {
 
 func (j judge) money() string {
 	turning, two := j.value(season.Turning), j.value(season.TwoPanels)
-	if turning == nil || two == nil {
+	if turning == nil || two == nil || turning.ExtraNetWh < leastWhPerDay && two.ExtraNetWh < leastWhPerDay {
 		return ""
 	}
 	better, worse := "a second panel", "turning"
@@ -248,5 +283,9 @@ func (j judge) money() string {
 	if b > a {
 		better, worse, a, b = worse, better, b, a
 	}
-	return fmt.Sprintf("For the money %s brings more: %.1f Wh a year for each unit spent against %.1f with %s.", better, a*365/j.days, b*365/j.days, worse)
+	span := "a year"
+	if !j.s.Window.Whole() {
+		span = "in these days"
+	}
+	return fmt.Sprintf("For the money %s brings more: %.1f Wh %s for each unit spent against %.1f with %s.", better, a, span, b, worse)
 }

@@ -48,3 +48,19 @@ func clockText(hour float64) string {
 func dayText(d season.MonthDay) string {
 	return fmt.Sprintf("%d %s", d.Day, monthName(d.Month - 1)[:3])
 }
+
+func dayCount(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
+}
+
+// signed writes a difference with its sign; what rounds to nothing has none.
+func signed(x float64, digits int) string {
+	text := fmt.Sprintf("%+.*f", digits, x)
+	if strings.Trim(text, "+-0.") == "" {
+		return text[1:]
+	}
+	return text
+}

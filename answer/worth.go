@@ -50,13 +50,15 @@ type SpotWorth struct {
 	Spot     string
 	Baseline string
 	Days     int // in the window
+	Window   Window
 	Endless  bool
 	Ways     []WayWorth
 	Value    []Value
 	Verdict  string   // one sentence
 	Findings []string // what stands behind it, a sentence each
 	Weather  string   // what the years are, in one sentence
-	Notes    []string // what was found in the weather file
+	Warnings []string // what in the weather makes the figures doubtful
+	Notes    []string // what else was found in the weather file
 	Assumed  []rigfile.Assumed
 	Seed     uint64
 	Runs     int // years behind the intervals
@@ -141,6 +143,7 @@ func (q *WorthQuestion) at(ctx context.Context, spot rigfile.Spot) (*SpotWorth, 
 		return nil, &BadInput{err}
 	}
 	s.Endless = rig.Battery.Battery.Endless
+	s.Window = q.Window
 	s.compare(out, in.Runs)
 	s.Value = values(s, q.Rig)
 	s.judge(rig, out)
@@ -202,20 +205,28 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 		return &BadInput{err}
 	}
 	in.Years = record.Years
+	if spot.OwnGround {
+		for _, y := range record.Years {
+			y.Albedo = nil // the builder's word goes above the file's
+		}
+	}
+	if !record.Years[0].Whole() {
+		in.Runs = 0 // some days say nothing of how years stray
+	}
 	if q.WeatherFile != "" && spot.Weather.File == "" {
 		s.Assumed = append(s.Assumed, rigfile.Assumed{Key: "weather.block_days", Value: fmt.Sprintf("[%d, %d]", in.BlockMin, in.BlockMax),
 			Why: "years for the spread are put together from blocks of so many days of the record, within their season"})
 	}
 	s.Weather = recordedTitle(record)
+	if !record.Years[0].Whole() {
+		s.Warnings = append(s.Warnings, fmt.Sprintf("The record has %s: the figures are theirs alone, and nothing is said of other days or years.", dayCount(len(record.Years[0].Midnight))))
+	}
 	for _, y := range record.Years {
-		for _, n := range y.Notes {
-			if !slices.Contains(s.Notes, n) {
-				s.Notes = append(s.Notes, n)
-			}
-		}
+		s.Warnings = appendNew(s.Warnings, y.Warnings)
+		s.Notes = appendNew(s.Notes, y.Notes)
 	}
 	if note, far := elsewhere(record.Origin, spot.Spot); note != "" {
-		s.Notes = append(s.Notes, note)
+		s.Warnings = append(s.Warnings, note)
 		if far { // a beam belongs to the sun it was recorded under
 			at := &in.Rig.Spot
 			at.Latitude, at.Longitude, at.AltitudeM = record.Origin.Latitude, record.Origin.Longitude, record.Origin.AltitudeM
@@ -223,6 +234,15 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 	}
 	s.assumeTurbidity(spot)
 	return nil
+}
+
+func appendNew(list, more []string) []string {
+	for _, m := range more {
+		if !slices.Contains(list, m) {
+			list = append(list, m)
+		}
+	}
+	return list
 }
 
 func (q *WorthQuestion) madeWeather(spot rigfile.Spot, s *SpotWorth, in *season.Input) error {
@@ -261,7 +281,10 @@ func (s *SpotWorth) compare(out *season.Outcome, runs int) {
 	for _, row := range out.Rows {
 		w := WayWorth{Way: row.Way, Row: row, Figures: figures(row.Total, base.Total)}
 		w.spread(row.RunTotals(), base.RunTotals())
-		if w.GainNet != nil && w.GainNetLow == nil {
+		switch {
+		case runs == 0:
+			w.GainSpread = "the record is too short to say how years stray"
+		case w.GainNet != nil && w.GainNetLow == nil:
 			w.GainSpread = "in some years the still panel leaves too little to divide by"
 		}
 		for m := range w.Months {

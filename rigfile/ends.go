@@ -2,6 +2,7 @@ package rigfile
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -25,6 +26,7 @@ func (d *draft) newSpot() {
 func (d *draft) endSpot(s *scope) {
 	p := d.spot
 	p.scope = *s
+	p.OwnGround = s.has("ground") || s.has("albedo") || s.has("snow_months")
 	p.Albedo = p.albedo
 	switch {
 	case s.has("albedo") && s.has("ground"):
@@ -109,6 +111,8 @@ func (d *draft) endCharge(s *scope) {
 
 func (d *draft) endBattery(s *scope) {
 	b, c := &d.rig.Battery, &d.rig.Charger
+	d.battery.given = len(s.table.names) > 0
+	d.assumePresets(s)
 	set(&b.FloorShare, d.battery.floor)
 	set(&b.ColdLimitC, d.battery.coldC)
 	b.CapacityWh = d.battery.capacity.number
@@ -140,6 +144,25 @@ func (d *draft) endBattery(s *scope) {
 	}
 }
 
+// assumePresets tells which figures come from the kind of battery and of charge
+// controller.
+func (d *draft) assumePresets(s *scope) {
+	b, c := &d.rig.Battery, &d.rig.Charger
+	asSold := "as such batteries are, from memory: the battery's own sheet wins"
+	if !s.has("floor") {
+		d.assume(s.of("floor"), fmt.Sprintf("%.0f %%", b.FloorShare*100), asSold)
+	}
+	if !s.has("charge_above") && !math.IsInf(b.ColdLimitC, -1) {
+		d.assume(s.of("charge_above"), fmt.Sprintf("%g C", b.ColdLimitC), asSold)
+	}
+	if d.charge.efficiency == nil && c.Kind == battery.MPPT {
+		d.assume("charge.efficiency", fmt.Sprintf("%.0f %%", c.Efficiency*100), "as such charge controllers have, from memory")
+	}
+	if d.charge.own.unit == "" {
+		d.assume("charge.own_draw", fmt.Sprintf("%.0f mA", c.OwnA*1000), "as such charge controllers draw, from memory")
+	}
+}
+
 func (d *draft) endLoad(s *scope) {
 	l := d.load
 	if l.Name == "" {
@@ -163,7 +186,12 @@ func (d *draft) endController(s *scope) {
 		b.AwakeW = d.watts(d.awake)
 	}
 	if d.asleep.unit != "" {
+		more := b.AwakeW - b.AsleepW // of the preset, awake
 		b.AsleepW = d.watts(d.asleep)
+		if d.awake.unit == "" {
+			b.AwakeW = b.AsleepW + more
+			d.assume(s.of("awake"), fmt.Sprintf("%.3g W", b.AwakeW), "as much more than asleep as the preset board's")
+		}
 	}
 	if err := b.Validate(); err != nil {
 		d.clash(s, []string{"asleep", "awake", "awake_for", "wake_every"}, "%v", err)
@@ -207,9 +235,17 @@ func (d *draft) forgetIdleWeather() {
 // endless takes the battery out of the reckoning.
 func (d *draft) endless() {
 	d.rig.Battery.Endless = true
+	matter := []string{}
+	if d.rig.Charger.Kind == battery.PWM {
+		matter = append(matter, "battery.chemistry", "battery.voltage")
+	}
+	if d.battery.given { // it may be too cold to charge
+		matter = append(matter, "battery.chemistry", "battery.charge_above", "battery.lag")
+	} else {
+		d.rig.Battery.ColdLimitC = math.Inf(-1)
+	}
 	d.rig.Assumed = slices.DeleteFunc(d.rig.Assumed, func(a Assumed) bool {
-		return strings.HasPrefix(a.Key, "battery.") &&
-			(d.rig.Charger.Kind == battery.MPPT || a.Key != "battery.chemistry" && a.Key != "battery.voltage")
+		return a.Key == "charge.own_draw" || strings.HasPrefix(a.Key, "battery.") && !slices.Contains(matter, a.Key)
 	})
 	d.assume("battery", "never full", "no [[load]] is declared, so all that is stored counts as used")
 }

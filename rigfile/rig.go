@@ -49,7 +49,8 @@ type Rig struct {
 // Spot is one place where the rig stands, with the weather there.
 type Spot struct {
 	place.Spot
-	Weather Weather
+	OwnGround bool // the file says what the ground throws back: its word goes above the weather's
+	Weather   Weather
 }
 
 // Weather says where a spot's years of sky come from: a file, or twelve
@@ -111,6 +112,7 @@ type draft struct {
 		floor, coldC, indoorsC *float64
 		lagS                   float64
 		idle, offBelow         quantity
+		given                  bool // the file has a [battery]
 	}
 	load  *loadDraft
 	loads []*loadDraft

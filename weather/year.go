@@ -64,9 +64,9 @@ type Year struct {
 	WindMS        []float32 // wind, m/s, reduced to the height of a small stand
 	Albedo        []float32 // of the ground; nil where the file has none
 
-	// Notes tell the builder what was found and mended in the file, one
-	// sentence each.
-	Notes []string
+	// Warnings tell what makes the year's figures doubtful, Notes what else was
+	// found and mended in the file; one sentence each.
+	Warnings, Notes []string
 
 	// ClockOffset is how far the file's clock seems to be from the sun's,
 	// positive when the file is late; zero where it cannot be told.

@@ -25,16 +25,29 @@ func tellWorth(w io.Writer, s *answer.SpotWorth, rig *rigfile.Rig) {
 	if s.Spot != "" {
 		title += ", " + s.Spot
 	}
-	say(w, "", fmt.Sprintf("%s, %d days: %s.", title, s.Days, s.Weather))
+	if !s.Window.Whole() {
+		title += ", " + s.Window.String()
+	}
+	days := fmt.Sprintf("%d days", s.Days)
+	if s.Days == 1 {
+		days = "1 day"
+	}
+	say(w, "", fmt.Sprintf("%s, %s: %s.", title, days, s.Weather))
 	fmt.Fprintln(w)
 	say(w, "", lipgloss.NewStyle().Bold(true).Render(s.Verdict))
 	fmt.Fprintln(w)
+	for _, warning := range s.Warnings {
+		say(w, "! ", warning)
+	}
 	for _, f := range s.Findings {
 		say(w, "  ", f)
 	}
-	fmt.Fprintf(w, "\n%s\n%s\n", waysTable(s), monthsTable(s))
+	fmt.Fprintf(w, "\n%s\n\n%s\n", waysTable(s), monthsTable(s))
 	if v := valueTable(s, rig.Currency); v != "" {
 		fmt.Fprintf(w, "\n%s\n", v)
+	}
+	if len(s.Notes) > 0 {
+		fmt.Fprintln(w, "\nAbout the weather file:")
 	}
 	for _, note := range s.Notes {
 		say(w, "  ", note)
@@ -69,7 +82,7 @@ func plainTable(head ...[]string) *table.Table {
 func waysTable(s *answer.SpotWorth) string {
 	t := plainTable(
 		[]string{"", "extra", "net", "gain", "nine years", "short", "own use", "panel", "light", "tilt"},
-		[]string{"Wh a day", "", "", "of net", "in ten, %", "days", "", "", "kWh/m²", ""})
+		[]string{"Wh a day", "net", "", "of net", "in ten, %", "days", "", "", "kWh/m²", ""})
 	days := float64(max(s.Days, 1))
 	for i := range s.Ways {
 		f := &s.Ways[i]
@@ -78,7 +91,7 @@ func waysTable(s *answer.SpotWorth) string {
 			extra, gain, band = signed(f.ExtraNetWh/days, 1), percent(f.GainNet), span(f.GainNetLow, f.GainNetHigh)
 		}
 		t.Row(f.Way, extra, wh(f.NetWh()/days), gain, band, fmt.Sprintf("%.0f", f.ShortDays), wh(f.OwnUseWh/days),
-			wh(f.PanelWh/days), fmt.Sprintf("%.0f", f.LightKWhM2), tilts(f))
+			wh(f.PanelWh/days), wh(f.LightKWhM2), tilts(f))
 	}
 	return t.String()
 }
@@ -175,22 +188,25 @@ func valueTable(s *answer.SpotWorth, currency string) string {
 	if unit == "" {
 		unit = "money"
 	}
+	per := "a year"
+	if !s.Window.Whole() {
+		per = "then"
+	}
 	t := plainTable(
-		[]string{"for what it adds", "extra", "price", "Wh a year", "mass", "Wh a year", "turns"},
-		[]string{"", "Wh a year", unit, "per " + unit, "kg", "per kg", "by hand"})
-	scale := 365 / float64(max(s.Days, 1))
+		[]string{"for what it adds", "extra", "price", "Wh " + per, "mass", "Wh " + per, "turns"},
+		[]string{"", "Wh " + per, unit, "per " + unit, "kg", "per kg", "by hand"})
 	for _, v := range s.Value {
-		t.Row(v.Way, signed(v.ExtraNetWh*scale, 0), amount(v.ExtraPrice, 1), amount(v.WhPerMoney, scale),
-			amount(v.ExtraMassKg, 1), amount(v.WhPerKg, scale), fmt.Sprintf("%.0f", v.HandsPerYear*scale))
+		t.Row(v.Way, signed(v.ExtraNetWh, 0), amount(v.ExtraPrice), amount(v.WhPerMoney),
+			amount(v.ExtraMassKg), amount(v.WhPerKg), fmt.Sprintf("%.0f", v.TurnsByHand))
 	}
 	return t.String()
 }
 
-func amount(x *float64, scale float64) string {
+func amount(x *float64) string {
 	if x == nil {
 		return "–"
 	}
-	return strconv.FormatFloat(math.Round(*x*scale*10)/10, 'f', -1, 64)
+	return strconv.FormatFloat(math.Round(*x*10)/10, 'f', -1, 64)
 }
 
 // tellAssumed lists the defaults; those that are whole sentences stand alone.

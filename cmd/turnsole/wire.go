@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
+	"time"
 
 	"turnsole/answer"
 )
@@ -17,12 +17,15 @@ type worthJSON struct {
 	Spot      string        `json:"spot" doc:"name of the spot, empty where the rig file has one without a name"`
 	Baseline  string        `json:"baseline" doc:"the way that gains are counted from"`
 	Days      int           `json:"days" doc:"days that count"`
+	From      string        `json:"from" doc:"first of them, month-day; empty for all the weather has"`
+	To        string        `json:"to" doc:"last of them"`
 	Ways      []wayJSON     `json:"ways" doc:"one for each way of aiming"`
 	Value     []valueJSON   `json:"value" doc:"what the extra costs and weighs; empty where the rig file gives no prices or masses"`
 	Verdict   string        `json:"verdict" doc:"one sentence"`
 	Findings  []string      `json:"findings" doc:"what stands behind the verdict, a sentence each"`
 	Weather   string        `json:"weather" doc:"what the years are"`
-	Notes     []string      `json:"notes" doc:"what was found and mended in the weather"`
+	Warnings  []string      `json:"warnings" doc:"what in the weather makes the figures doubtful, a sentence each"`
+	Notes     []string      `json:"notes" doc:"what else was found and mended in the weather, a sentence each"`
 	Assumed   []assumedJSON `json:"assumed" doc:"every default that the answer rests on"`
 	ModelsPts float64       `json:"models_points" doc:"the models' own uncertainty of a gain, in percentage points, on top of the spread over years"`
 	Runs      int           `json:"runs" doc:"years behind the spread"`
@@ -64,6 +67,7 @@ type figuresJSON struct {
 	ChargerWh    float64  `json:"lost_charger_wh" doc:"lost in the charge controller; panel is stored and the four losses"`
 	UsedWh       float64  `json:"used_wh" doc:"what the loads got, the stand's own use among them"`
 	OwnUseWh     float64  `json:"own_use_wh" doc:"what controller, driver, their supply and the motor drew"`
+	OwnShortWh   float64  `json:"own_short_wh" doc:"what the stand asked beyond that and did not get: the battery was empty"`
 	NetWh        float64  `json:"net_wh" doc:"used less own use"`
 	ShortDays    float64  `json:"short_days" doc:"days on which a load was not fully met"`
 	GainLight    *float64 `json:"gain_light" doc:"fraction over the baseline's own figure; null where that is too small to divide by"`
@@ -74,17 +78,17 @@ type figuresJSON struct {
 	ExtraNetWh   float64  `json:"extra_net_wh" doc:"net watt-hours over the baseline"`
 	ExtraLowWh   float64  `json:"extra_net_low_wh" doc:"5th percentile of one coming year"`
 	ExtraHighWh  float64  `json:"extra_net_high_wh" doc:"95th percentile of one coming year"`
-	Why          string   `json:"why,omitempty" doc:"why a gain is null"`
+	Why          string   `json:"why" doc:"why a gain is null; empty where none is"`
 }
 
 type valueJSON struct {
-	Way          string   `json:"way"`
-	ExtraNetWh   float64  `json:"extra_net_wh" doc:"over the baseline"`
-	ExtraPrice   *float64 `json:"extra_price" doc:"in the rig file's currency"`
-	ExtraMassKg  *float64 `json:"extra_mass_kg"`
-	WhPerMoney   *float64 `json:"wh_per_money"`
-	WhPerKg      *float64 `json:"wh_per_kg"`
-	HandsPerYear float64  `json:"turns_by_hand" doc:"turns by hand that it asks for"`
+	Way         string   `json:"way"`
+	ExtraNetWh  float64  `json:"extra_net_wh" doc:"over the baseline"`
+	ExtraPrice  *float64 `json:"extra_price" doc:"in the rig file's currency"`
+	ExtraMassKg *float64 `json:"extra_mass_kg"`
+	WhPerMoney  *float64 `json:"wh_per_money"`
+	WhPerKg     *float64 `json:"wh_per_kg"`
+	TurnsByHand float64  `json:"turns_by_hand" doc:"turns by hand that it asks for"`
 }
 
 type assumedJSON struct {
@@ -113,8 +117,11 @@ func worthWire(a *answer.Worth) any {
 
 func spotWire(s *answer.SpotWorth) worthJSON {
 	out := worthJSON{Spot: s.Spot, Baseline: s.Baseline, Days: s.Days, Verdict: s.Verdict, Weather: s.Weather,
-		Findings: orEmpty(s.Findings), Notes: orEmpty(s.Notes), Value: []valueJSON{}, Assumed: []assumedJSON{},
+		Findings: orEmpty(s.Findings), Warnings: orEmpty(s.Warnings), Notes: orEmpty(s.Notes), Value: []valueJSON{}, Assumed: []assumedJSON{},
 		ModelsPts: answer.ModelPoints, Runs: s.Runs, Seed: s.Seed}
+	if !s.Window.Whole() {
+		out.From, out.To = monthDay(s.Window.From), monthDay(s.Window.To)
+	}
 	for i := range s.Ways {
 		out.Ways = append(out.Ways, wayWire(&s.Ways[i]))
 	}
@@ -155,7 +162,7 @@ func wayWire(w *answer.WayWorth) wayJSON {
 func figuresWire(f answer.Figures) figuresJSON {
 	return figuresJSON{
 		LightKWhM2: f.LightKWhM2, EnteredKWhM2: f.EnteredKWhM2, PanelWh: f.PanelWh, StoredWh: f.StoredWh,
-		FullWh: f.FullWh, ColdWh: f.ColdWh, LimitWh: f.LimitWh, ChargerWh: f.ChargerWh, UsedWh: f.UsedWh, OwnUseWh: f.OwnUseWh, NetWh: f.NetWh(),
+		FullWh: f.FullWh, ColdWh: f.ColdWh, LimitWh: f.LimitWh, ChargerWh: f.ChargerWh, UsedWh: f.UsedWh, OwnUseWh: f.OwnUseWh, OwnShortWh: f.OwnShortWh, NetWh: f.NetWh(),
 		ShortDays: f.ShortDays, GainLight: f.GainLight, GainPanel: f.GainPanel, GainNet: f.GainNet,
 		GainNetLow: f.GainNetLow, GainNetHigh: f.GainNetHigh,
 		ExtraNetWh: f.ExtraNetWh, ExtraLowWh: f.ExtraNetLowWh, ExtraHighWh: f.ExtraNetHighWh, Why: f.Why,
@@ -169,26 +176,12 @@ func clock(hour float64) string {
 	return fmt.Sprintf("%d:%02d", minutes/60, minutes%60)
 }
 
-// parseMonthDay reads month-day, or year-month-day whose year is left aside.
+// parseMonthDay reads month-day, or year-month-day, whose year is left aside.
 func parseMonthDay(flag, s string) (answer.MonthDay, error) {
-	text := s
-	if parts := strings.Split(s, "-"); len(parts) == 3 {
-		text = parts[1] + "-" + parts[2]
+	for _, layout := range []string{"1-2", "2006-1-2"} {
+		if t, err := time.Parse(layout, s); err == nil && !(t.Month() == time.February && t.Day() == 29) {
+			return answer.MonthDay{Month: int(t.Month()), Day: t.Day()}, nil
+		}
 	}
-	var d answer.MonthDay
-	var rest string
-	if n, _ := fmt.Sscanf(text, "%d-%d%s", &d.Month, &d.Day, &rest); n != 2 || d.Month < 1 || d.Month > 12 || d.Day < 1 || d.Day > daysIn(d.Month) {
-		return d, &answer.BadInput{Err: fmt.Errorf("%s %q is not a day of the year; write month-day, such as 11-05", flag, s)}
-	}
-	return d, nil
-}
-
-func daysIn(month int) int {
-	switch month {
-	case 2:
-		return 29
-	case 4, 6, 9, 11:
-		return 30
-	}
-	return 31
+	return answer.MonthDay{}, &answer.BadInput{Err: fmt.Errorf("%s %q is not a day of a weather year (which has no 29 February); write month-day, such as 11-05", flag, s)}
 }

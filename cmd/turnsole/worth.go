@@ -5,6 +5,7 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"charm.land/lipgloss/v2"
 
@@ -58,9 +59,28 @@ func (c *worthFlags) window() (answer.Window, error) {
 		}
 	}
 	if c.To != "" {
-		w.To, err = parseMonthDay("--to", c.To)
+		if w.To, err = parseMonthDay("--to", c.To); err != nil {
+			return w, err
+		}
 	}
-	return w, err
+	return w, c.withinAYear()
+}
+
+// withinAYear refuses dates with years that are more than a year apart: the
+// weather is one year, and would be told as some weeks of it.
+func (c *worthFlags) withinAYear() error {
+	from, err := time.Parse("2006-1-2", c.From)
+	if err != nil {
+		return nil
+	}
+	to, err := time.Parse("2006-1-2", c.To)
+	if err != nil {
+		return nil
+	}
+	if to.Before(from) || to.Sub(from) >= 366*24*time.Hour {
+		return &answer.BadInput{Err: fmt.Errorf("--from %s --to %s: give the earlier day first, and less than a year", c.From, c.To)}
+	}
+	return nil
 }
 
 func (c *worthFlags) compare(d *desk, rig *rigfile.Rig, open answer.Open, asJSON bool) error {
@@ -70,6 +90,9 @@ func (c *worthFlags) compare(d *desk, rig *rigfile.Rig, open answer.Open, asJSON
 	}
 	if asJSON && c.CSV {
 		return &answer.BadInput{Err: fmt.Errorf("--json and --csv: choose one of them")}
+	}
+	for i := range c.Ways {
+		c.Ways[i] = strings.TrimSpace(c.Ways[i])
 	}
 	q := answer.WorthQuestion{Rig: rig, Ways: c.Ways, Spot: c.Spot, Window: window, Seed: c.Seed, Open: open}
 	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
