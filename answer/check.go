@@ -14,40 +14,46 @@ import (
 // it: the panel's label, each spot's weather.
 func CheckWeather(ctx context.Context, rig *rigfile.Rig, open Open) rigfile.Problems {
 	var problems rigfile.Problems
-	note := func(key, severity, text string) {
-		problems = append(problems, rigfile.Problem{Key: key, Severity: severity, Text: text})
-	}
+	note := func(key, severity, text string) { problems = append(problems, rig.Problem(key, severity, text)) }
 	if _, _, err := panel.Fit(rig.Panel); err != nil {
 		note("panel", rigfile.Error, err.Error())
 	}
 	for _, spot := range rig.Spots {
 		w := spot.Weather
 		if w.File == "" {
-			if err := w.Monthly.Check(spot.Latitude); err != nil {
-				note("weather", rigfile.Error, err.Error())
-			}
-			continue
+			continue // the rig file has been held to the latitude already
 		}
-		file, err := open(w.File)
-		if err != nil {
-			note("weather.file", rigfile.Error, err.Error())
-			continue
+		key := "weather.file"
+		if own := "spot." + spot.Name + "." + key; rig.Gives(own) {
+			key = own
+		} else if own = "spot." + key; rig.Gives(own) {
+			key = own
 		}
-		record, err := weather.Read(ctx, filepath.Base(w.File), file, w.Columns, spot.Spot)
-		file.Close()
+		record, err := readWeather(ctx, spot, w.File, open)
 		if err != nil {
-			note("weather.file", rigfile.Error, err.Error())
+			note(key, rigfile.Error, err.Error())
 			continue
 		}
 		if text, _ := elsewhere(record.Origin, spot.Spot); text != "" {
-			note("weather.file", rigfile.Warning, text)
+			note(key, rigfile.Warning, text)
 		}
-		if !record.Years[0].Whole() {
-			note("weather.file", rigfile.Warning, fmt.Sprintf("the file has %d days, not a whole year; everything is reckoned for those days only", len(record.Years[0].Midnight)))
+		if y := record.Years[0]; !y.Whole() {
+			note(key, rigfile.Warning, fmt.Sprintf("the file has %s, not a whole year; everything is reckoned for those days only", dayCount(len(y.Midnight))))
 		}
-		if off := record.Years[0].ClockOffset; off != 0 {
-			note("weather.file", rigfile.Warning, fmt.Sprintf("the file's clock seems to be off by %s", off))
+		for _, y := range record.Years {
+			for _, text := range y.Warnings {
+				note(key, rigfile.Warning, text)
+			}
 		}
 	}
 	return problems
+}
+
+func readWeather(ctx context.Context, spot rigfile.Spot, path string, open Open) (*weather.Record, error) {
+	file, err := open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return weather.Read(ctx, filepath.Base(path), file, spot.Weather.Columns, spot.Spot)
 }

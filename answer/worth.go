@@ -5,9 +5,9 @@ package answer
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -189,17 +189,13 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 	if w.File == "" {
 		return q.madeWeather(spot, s, in)
 	}
-	file, err := q.Open(w.File)
-	if err != nil {
-		return bad("weather: %v", err)
-	}
-	defer file.Close()
 	if q.Progress != nil {
 		q.Progress("reading the weather", 0, 1)
 	}
-	record, err := weather.Read(ctx, filepath.Base(w.File), file, w.Columns, spot.Spot)
+	record, err := readWeather(ctx, spot, w.File, q.Open)
 	if err != nil {
-		if ctx.Err() != nil {
+		var input *BadInput
+		if ctx.Err() != nil || errors.As(err, &input) || !isFileError(err) {
 			return err
 		}
 		return &BadInput{err}
@@ -234,6 +230,13 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 	}
 	s.assumeTurbidity(spot)
 	return nil
+}
+
+// isFileError tells what is wrong in a weather file from what is wrong with the
+// machine that reads it.
+func isFileError(err error) bool {
+	var wrong *weather.FileError
+	return errors.As(err, &wrong)
 }
 
 func appendNew(list, more []string) []string {

@@ -16,11 +16,7 @@ import (
 func Check(r *Rig) []Problem {
 	var found []Problem
 	warn := func(key, form string, args ...any) {
-		at := r.places[key]
-		found = append(found, Problem{
-			File: r.file, Set: at.set, Line: at.line, Column: at.column,
-			Key: key, Severity: Warning, Text: fmt.Sprintf(form, args...),
-		})
+		found = append(found, r.Problem(key, Warning, fmt.Sprintf(form, args...)))
 	}
 	r.checkSpots(warn)
 	r.checkPanel(warn)
@@ -29,6 +25,16 @@ func Check(r *Rig) []Problem {
 	r.checkMoney(warn)
 	return inOrder(found)
 }
+
+// Problem is one about a key of this rig, at its place in the file where the
+// file gives it.
+func (r *Rig) Problem(key, severity, text string) Problem {
+	at := r.places[key]
+	return Problem{File: r.file, Set: at.set, Line: at.line, Column: at.column, Key: key, Severity: severity, Text: text}
+}
+
+// Gives reports whether the file itself gives a key.
+func (r *Rig) Gives(key string) bool { _, given := r.places[key]; return given }
 
 type warner func(key, form string, args ...any)
 

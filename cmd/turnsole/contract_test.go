@@ -1,8 +1,12 @@
 package main
 
 import (
+	"bytes"
+	"context"
 	"encoding/json"
+	"errors"
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -74,5 +78,29 @@ func figuresHold(t *testing.T, f map[string]any) {
 	went := of("stored_wh") + of("lost_full_wh") + of("lost_cold_wh") + of("lost_limit_wh") + of("lost_charger_wh")
 	if math.Abs(went-of("panel_wh")) > 1e-7*math.Max(1, went) { // thousands of roundings
 		t.Errorf("the panel gave %v, %v is accounted for", f["panel_wh"], went)
+	}
+}
+
+// full is a disk without room.
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errors.New("no space left on device") }
+
+func TestAFullDiskIsSaid(t *testing.T) {
+	for _, args := range [][]string{{"version"}, {"--help"}, {"check", write(t, "rig.toml", goodRig)},
+		{"worth", write(t, "rig.toml", goodRig)}, {"worth", write(t, "rig.toml", goodRig), "--json"}, {"worth", write(t, "rig.toml", goodRig), "--csv"}} {
+		var errOut bytes.Buffer
+		if code := run(context.Background(), args, full{}, &errOut); code != exitMachine || !strings.Contains(errOut.String(), "no space left") {
+			t.Errorf("%v: exit %d, %q; want 3 and the reason", args, code, errOut.String())
+		}
+	}
+}
+
+func TestInterruptedAnswersStop(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	var out, errOut bytes.Buffer
+	if code := run(ctx, []string{"worth", write(t, "rig.toml", goodRig)}, &out, &errOut); code != exitInterrupted || out.Len() > 0 {
+		t.Errorf("exit %d, stdout %q; want 130 and nothing", code, out.String())
 	}
 }

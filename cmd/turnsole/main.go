@@ -54,7 +54,31 @@ func main() {
 // found is the error of a command that did its work and found something wrong.
 var errFound = errors.New("problems were found")
 
-func run(ctx context.Context, args []string, out, errOut io.Writer) int {
+// paper is standard output, remembering the first thing that went wrong with it.
+type paper struct {
+	io.Writer
+	err error
+}
+
+func (p *paper) Write(b []byte) (int, error) {
+	n, err := p.Writer.Write(b)
+	if p.err == nil {
+		p.err = err
+	}
+	return n, err
+}
+
+func run(ctx context.Context, args []string, stdout, errOut io.Writer) int {
+	out := &paper{Writer: stdout}
+	code := obey(ctx, args, out, errOut)
+	if out.err != nil && code != exitInterrupted {
+		fmt.Fprintln(errOut, "turnsole: standard output:", out.err)
+		return exitMachine
+	}
+	return code
+}
+
+func obey(ctx context.Context, args []string, out, errOut io.Writer) int {
 	var asked commands
 	done := false
 	parser, err := kong.New(&asked,

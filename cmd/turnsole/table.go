@@ -55,6 +55,31 @@ func tellWorth(w io.Writer, s *answer.SpotWorth, rig *rigfile.Rig) {
 	tellAssumed(w, s)
 }
 
+// spotsTable sets the spots side by side: what each way leaves over standing
+// still there.
+func spotsTable(a *answer.Worth) string {
+	head := []string{"extra net, Wh a day"}
+	still := []string{"(standing still: net)"}
+	for i := range a.Spots {
+		s := &a.Spots[i]
+		head = append(head, s.Spot)
+		still = append(still, wh(s.Way(s.Baseline).NetWh()/float64(max(s.Days, 1))))
+	}
+	t := plainTable(head).Row(still...)
+	for _, w := range a.Spots[0].Ways {
+		if w.Way == a.Spots[0].Baseline {
+			continue
+		}
+		row := []string{w.Way}
+		for i := range a.Spots {
+			s := &a.Spots[i]
+			row = append(row, signed(s.Way(w.Way).ExtraNetWh/float64(max(s.Days, 1)), 1))
+		}
+		t.Row(row...)
+	}
+	return t.String()
+}
+
 // say writes text folded to the width, later lines indented.
 func say(w io.Writer, indent, text string) {
 	lines := strings.Split(lipgloss.NewStyle().Width(width-len(indent)).Render(text), "\n")

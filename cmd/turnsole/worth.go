@@ -113,17 +113,18 @@ func (c *worthFlags) compare(d *desk, rig *rigfile.Rig, open answer.Open, asJSON
 	case c.CSV:
 		return writeWorthCSV(d.out, worth)
 	}
+	var text strings.Builder
+	if len(worth.Spots) > 1 {
+		fmt.Fprintf(&text, "%s\n", spotsTable(worth))
+	}
 	for i := range worth.Spots {
 		if i > 0 {
-			fmt.Fprintln(d.out)
+			fmt.Fprintln(&text)
 		}
-		var text strings.Builder
 		tellWorth(&text, &worth.Spots[i], rig)
-		if _, err := lipgloss.Fprint(d.out, text.String()); err != nil {
-			return err
-		}
 	}
-	return nil
+	_, err = lipgloss.Fprint(d.out, text.String())
+	return err
 }
 
 // fromHere makes a path given on the command line absolute: it is relative to
