@@ -83,6 +83,21 @@ func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lo
 		g.ClockHours(in.Rig.Spot.Clock()), air}, lost, nil
 }
 
+// layAll lays every recorded year out, and notes in out what light could not be.
+func (in *Input) layAll(ctx context.Context, out *Outcome) ([]laidYear, error) {
+	var years []laidYear
+	for i, y := range in.Years {
+		in.Progress("laying out the light", i, len(in.Years))
+		laid, lost, err := in.lay(ctx, y)
+		if err != nil {
+			return nil, err
+		}
+		years = append(years, laid)
+		out.LostBeamWhM2 += lost.BeamWhM2 / float64(len(in.Years))
+	}
+	return years, nil
+}
+
 // recorded runs years that are there, and then years put together from them.
 func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 	c := in.Years[0].Calendar
@@ -92,16 +107,9 @@ func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 		return nil, err
 	}
 	out := &Outcome{Days: len(days)}
-	in.Progress("laying out the light", 0, len(in.Years))
-	var years []laidYear
-	for i, y := range in.Years {
-		laid, lost, err := in.lay(ctx, y)
-		if err != nil {
-			return nil, err
-		}
-		years = append(years, laid)
-		out.LostBeamWhM2 += lost.BeamWhM2 / float64(len(in.Years))
-		in.Progress("laying out the light", i+1, len(in.Years))
+	years, err := in.layAll(ctx, out)
+	if err != nil {
+		return nil, err
 	}
 	g := newGenerator(&in.Rig, years[0].light.StepS)
 	need := needsOf(in.Ways)
