@@ -201,35 +201,42 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 		return &BadInput{err}
 	}
 	in.Years = record.Years
-	if spot.OwnGround {
-		for _, y := range record.Years {
-			y.Albedo = nil // the builder's word goes above the file's
-		}
-	}
 	if !record.Years[0].Whole() {
 		in.Runs = 0 // some days say nothing of how years stray
+	}
+	for _, y := range record.Years {
+		if spot.OwnGround {
+			y.Albedo = nil // the builder's word goes above the file's
+		}
 	}
 	if q.WeatherFile != "" && spot.Weather.File == "" {
 		s.Assumed = append(s.Assumed, rigfile.Assumed{Key: "weather.block_days", Value: fmt.Sprintf("[%d, %d]", in.BlockMin, in.BlockMax),
 			Why: "years for the spread are put together from blocks of so many days of the record, within their season"})
 	}
+	if s.tellOfRecord(record, spot) { // a beam belongs to the sun it was recorded under
+		at, origin := &in.Rig.Spot, record.Origin
+		at.Latitude, at.Longitude, at.AltitudeM = origin.Latitude, origin.Longitude, origin.AltitudeM
+	}
+	s.assumeTurbidity(spot)
+	return nil
+}
+
+// tellOfRecord says what the recorded weather is and what is to be known of it,
+// and reports whether it is from far away.
+func (s *SpotWorth) tellOfRecord(record *weather.Record, spot rigfile.Spot) (far bool) {
 	s.Weather = recordedTitle(record)
-	if !record.Years[0].Whole() {
-		s.Warnings = append(s.Warnings, fmt.Sprintf("The record has %s: the figures are theirs alone, and nothing is said of other days or years.", dayCount(len(record.Years[0].Midnight))))
+	note, far := elsewhere(record.Origin, spot.Spot)
+	if note != "" {
+		s.Warnings = append(s.Warnings, note)
+	}
+	if y := record.Years[0]; !y.Whole() {
+		s.Warnings = append(s.Warnings, fmt.Sprintf("The record has %s: the figures are theirs alone, and nothing is said of other days or years.", dayCount(len(y.Midnight))))
 	}
 	for _, y := range record.Years {
 		s.Warnings = appendNew(s.Warnings, y.Warnings)
 		s.Notes = appendNew(s.Notes, y.Notes)
 	}
-	if note, far := elsewhere(record.Origin, spot.Spot); note != "" {
-		s.Warnings = append(s.Warnings, note)
-		if far { // a beam belongs to the sun it was recorded under
-			at := &in.Rig.Spot
-			at.Latitude, at.Longitude, at.AltitudeM = record.Origin.Latitude, record.Origin.Longitude, record.Origin.AltitudeM
-		}
-	}
-	s.assumeTurbidity(spot)
-	return nil
+	return far
 }
 
 // isFileError tells what is wrong in a weather file from what is wrong with the

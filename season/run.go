@@ -87,13 +87,13 @@ func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lo
 func (in *Input) layAll(ctx context.Context, out *Outcome) ([]laidYear, error) {
 	var years []laidYear
 	for i, y := range in.Years {
-		in.Progress("laying out the light", i, len(in.Years))
 		laid, lost, err := in.lay(ctx, y)
 		if err != nil {
 			return nil, err
 		}
 		years = append(years, laid)
 		out.LostBeamWhM2 += lost.BeamWhM2 / float64(len(in.Years))
+		in.Progress("laying out the light", i+1, len(in.Years))
 	}
 	return years, nil
 }
