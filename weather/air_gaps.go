@@ -23,7 +23,7 @@ func (m *mender) mendAir() {
 	for i := range m.WindMS {
 		m.WindMS[i] *= m.windFactor
 	}
-	m.notef("The wind is brought down from the mast to the panel: %.2f of what was measured.", m.windFactor)
+	m.tellf(small, "The wind is brought down from the mast to the panel: %.2f of what was measured.", m.windFactor)
 }
 
 // plain fills a column by straight lines over short gaps and from the nearest
@@ -41,11 +41,11 @@ func (m *mender) plain(c []float32, what string, usual float32, words string) []
 		for i := range c {
 			c[i] = usual
 		}
-		m.notef("No %s in the file: taken as %s all the time.", what, words)
+		m.tellf(airLacks, "No %s in the file: taken as %s all the time.", what, words)
 		return c
 	}
 	if lost > 0 {
-		m.notef("%s of %s missing: filled between their neighbours, or from the nearest day where more than %s are missing.",
+		m.tellf(airLacks, "%s of %s missing: filled between their neighbours, or from the nearest day where more than %s are missing.",
 			plural(lost, "row", "rows"), what, seconds(longestAirGap))
 		m.fillPlain(c)
 	}
@@ -110,16 +110,16 @@ func (m *mender) mendAlbedo() {
 	}
 	switch {
 	case float64(known) < leastOfAlbedo*float64(lit):
-		m.notef("The albedo is missing in most of the daylight: the spot's own is used.")
+		m.tellf(small, "The albedo is missing in most of the daylight: the spot's own is used.")
 		return
 	case most-least < 0.005:
-		m.notef("The albedo is %.2f all the time, which no ground is: the spot's own is used.", most)
+		m.tellf(small, "The albedo is %.2f all the time, which no ground is: the spot's own is used.", most)
 		return
 	}
 	carry(c)
 	m.Albedo = c
 	if known < lit {
-		m.notef("%s of daylight without a possible albedo: the last known is kept.", plural(lit-known, "row", "rows"))
+		m.tellf(small, "%s of daylight without a possible albedo: the last known is kept.", plural(lit-known, "row", "rows"))
 	}
 }
 

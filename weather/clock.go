@@ -253,18 +253,18 @@ func (f *clockFit) unexplained(at int) float64 {
 // A clock is complained of when it is surely off by more than this.
 const toldOffset = 8 * time.Minute
 
-// checkClock notes a clock that is off. Nothing is corrected.
+// checkClock tells of a clock that is off. Nothing is corrected.
 func (m *mender) checkClock() {
 	c := ClockOffset(m.Year, m.spot)
 	if c.Change != 0 {
-		m.notef("From about %s to %s the light comes %s than in the rest of the year: %s; nothing was shifted.",
+		m.tellf(clockChanged, "From about %s to %s the light comes %s than in the rest of the year: %s; nothing was shifted.",
 			m.Date(c.From).Format("2 January"), m.Date(c.To).Format("2 January"), laterBy(c.Change), whyChanged(c.Change))
 	}
 	if c.Days == 0 || c.Offset.Abs()-c.Uncertainty < toldOffset {
 		return
 	}
 	m.ClockOffset = c.Offset
-	m.notef("On clear days the light comes %s than the sun brings it (give or take %.0f): "+
+	m.tellf(clockOff, "On clear days the light comes %s than the sun brings it (give or take %.0f): "+
 		"the file's time zone, its summer time or the end at which its rows are labelled seems to be another; nothing was shifted.",
 		laterBy(c.Offset), math.Ceil(c.Uncertainty.Minutes()))
 }

@@ -121,6 +121,7 @@ type table struct {
 	firstLine  int // number of the first line of data
 	origin     *Origin
 	complete   bool // the layout promises every row of its months
+	mapped     bool // the builder has said which column is what
 
 	fields [][]byte
 	line   []byte // copy of a line whose quotes are taken away

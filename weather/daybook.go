@@ -14,6 +14,7 @@ type daybook struct {
 	fileS   int64 // of the file's rows
 	perDay  int
 	active  []int // measures that the file has
+	mapped  bool  // the builder has said which column is what
 
 	// Closed days, one behind the other; NaN where nothing was measured.
 	midnight []int64
@@ -37,7 +38,7 @@ type daybook struct {
 
 // newDaybook opens a daybook for a table's rows.
 func newDaybook(t *table) *daybook {
-	b := &daybook{fileS: t.stepS, stepS: gridStep(t.stepS)}
+	b := &daybook{fileS: t.stepS, stepS: gridStep(t.stepS), mapped: t.mapped}
 	b.perDay = int(86400 / b.stepS)
 	for k, c := range t.measure {
 		b.sum[k], b.cover[k] = make([]float64, b.perDay), make([]float64, b.perDay)
@@ -170,11 +171,24 @@ func (b *daybook) order(r *row, line int) (twice bool, p *problem) {
 		}
 		return true, nil
 	case d == 0:
-		return false, problemf("", "the time %s comes twice with different values: one row must go", b.clock(r.start))
+		return false, problemf("", "the time %s comes twice with different values: one row must go%s", b.clock(r.start), b.perhapsAutumn())
 	case b.turnsMonth(r):
 		return false, nil
 	}
-	return false, problemf("", "the time goes back, from %s to %s: rows must stand in the order of time", b.clock(b.before.start), b.clock(r.start))
+	hint := ""
+	if d >= -3600 {
+		hint = b.perhapsAutumn()
+	}
+	return false, problemf("", "the time goes back, from %s to %s: rows must stand in the order of time%s", b.clock(b.before.start), b.clock(r.start), hint)
+}
+
+// perhapsAutumn says what else it can be that an hour comes twice.
+func (b *daybook) perhapsAutumn() string {
+	if !b.mapped {
+		return ""
+	}
+	return "; if the file's clock keeps summer time, so that this hour comes twice in autumn, " +
+		`give its zone by name in weather.columns.zone of the rig file, such as "Europe/Berlin"`
 }
 
 func sameValues(a, b *[measures]float32) bool {

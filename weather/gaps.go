@@ -20,6 +20,7 @@ const (
 // mender fills what a year lacks.
 type mender struct {
 	*Year
+	findings
 	spot       place.Spot
 	windFactor float32
 	column     [measures][]float32 // as read; NaN where missing, nil where the file has none
@@ -27,11 +28,7 @@ type mender struct {
 	known      []bool // rows whose light was measured
 }
 
-func (m *mender) notef(format string, args ...any) {
-	m.Notes = append(m.Notes, fmt.Sprintf(format, args...))
-}
-
-// mend goes through the rules, each of which leaves a note where it acted.
+// mend goes through the rules, each of which tells where it acted.
 func (m *mender) mend(ctx context.Context) error {
 	if err := m.lookUp(ctx); err != nil {
 		return err
@@ -46,6 +43,7 @@ func (m *mender) mend(ctx context.Context) error {
 	m.mendAir()
 	m.mendAlbedo()
 	m.checkClock()
+	m.Warnings, m.Notes = m.told()
 	return nil
 }
 
@@ -199,17 +197,17 @@ func (m *mender) noteCompletion(modelled int) {
 	}
 	switch {
 	case has(inGHI) && !has(inDNI) && !has(inDHI):
-		m.notef("Only global light was measured: it is split into beam and diffuse by a model (%s).", model)
+		m.tellf(derived, "Only global light was measured: it is split into beam and diffuse by a model (%s).", model)
 		return
 	case !has(inGHI):
-		m.notef("Global light is computed from beam and diffuse.")
+		m.tellf(derived, "Global light is computed from beam and diffuse.")
 	case !has(inDNI):
-		m.notef("The beam is computed from global and diffuse light.")
+		m.tellf(derived, "The beam is computed from global and diffuse light.")
 	case !has(inDHI):
-		m.notef("Diffuse light is computed from global light and beam.")
+		m.tellf(derived, "Diffuse light is computed from global light and beam.")
 	}
 	if modelled > 0 {
-		m.notef("In %s of daylight only global light was measured: split into beam and diffuse by a model (%s).", plural(modelled, "row", "rows"), model)
+		m.tellf(derived, "In %s of daylight only global light was measured: split into beam and diffuse by a model (%s).", plural(modelled, "row", "rows"), model)
 	}
 }
 
@@ -245,7 +243,7 @@ func (m *mender) countLost() error {
 	case thin == len(keep):
 		return &FileError{File: m.Source, Text: fmt.Sprintf("no day has light in at least %.0f %% of its daylight", 100*leastOfPart)}
 	}
-	m.notef("%s light in less than %.0f %% of the daylight: left out.", plural(thin, "day has", "days have"), 100*leastOfPart)
+	m.tellf(leftOut, "%s light in less than %.0f %% of the daylight: left out.", plural(thin, "day has", "days have"), 100*leastOfPart)
 	m.keepDays(keep)
 	return nil
 }
@@ -297,10 +295,10 @@ func (m *mender) bridge() {
 		}
 	}
 	if short > 0 {
-		m.notef("%s of daylight missing in gaps of at most %s: filled by the share of the clear sky at their ends.", plural(short, "row", "rows"), seconds(longestBridge))
+		m.tellf(filled, "%s of daylight missing in gaps of at most %s: filled by the share of the clear sky at their ends.", plural(short, "row", "rows"), seconds(longestBridge))
 	}
 	if long > 0 {
-		m.notef("%s of daylight missing in longer gaps: filled from the nearest day that has the time.", plural(long, "row", "rows"))
+		m.tellf(filled, "%s of daylight missing in longer gaps: filled from the nearest day that has the time.", plural(long, "row", "rows"))
 	}
 }
 

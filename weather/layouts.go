@@ -162,7 +162,7 @@ func general(l *lineReader, head [][]byte, m *Map) (*table, error) {
 		p.line = max(line, 1)
 		return nil, p.at(l)
 	}
-	t.firstLine = line + 1
+	t.firstLine, t.mapped = line+1, true
 	if err := t.sample(l, head, m); err != nil {
 		return nil, err
 	}

@@ -73,7 +73,7 @@ type Record struct {
 // can show how far reading is.
 //
 // Errors in the file are of type *FileError. What was mended is told in each
-// year's Notes.
+// year's Notes, what may be wrong in its Warnings.
 func Read(ctx context.Context, name string, r io.Reader, m *Map, spot place.Spot) (*Record, error) {
 	lines, err := openLines(ctx, name, r)
 	if err != nil {

@@ -191,7 +191,7 @@ func TestRecordIsTurnedRoundToJanuary(t *testing.T) {
 }
 
 func noted(y *weather.Year, words string) bool {
-	return slices.ContainsFunc(y.Notes, func(n string) bool { return strings.Contains(n, words) })
+	return slices.ContainsFunc(append(slices.Clone(y.Warnings), y.Notes...), func(n string) bool { return strings.Contains(n, words) })
 }
 
 func TestFineGlobalLightIsAveragedAndSplit(t *testing.T) {

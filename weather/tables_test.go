@@ -145,6 +145,19 @@ func TestSummerTimeClocks(t *testing.T) {
 	if e := fileError(t, err); e.Line != 1+84*96+9+1 || !strings.Contains(e.Text, "put forward") { // 26 March 02:15; 02:00 is the instant itself
 		t.Errorf("error %v", e)
 	}
+	// By the hour the row of 02:00 passes for the moment of the change; the row
+	// behind it shows that the clock was not changed.
+	hourly := table("time,ghi", spot, start, 365, 3600, func(at time.Time) string { return at.Format("2006-01-02 15:04") })
+	_, err = read(hourly, weather.Map{Time: "time", GHI: "ghi", Zone: berlin}, spot)
+	if e := fileError(t, err); e.Line != 1+84*24+3+1 || !strings.Contains(e.Text, "put forward over 02:00 on 26 March 2023") || !strings.Contains(e.Text, `"UTC+1"`) {
+		t.Errorf("error %v", e)
+	}
+	// And the other way round: a clock with summer time, taken for one without.
+	summer := table("time,ghi", spot, start.AddDate(0, 9, 0), 60, 900, func(at time.Time) string { return at.In(berlin).Format("2006-01-02 15:04") })
+	_, err = read(summer, weather.Map{Time: "time", GHI: "ghi", Zone: east(1)}, spot)
+	if e := fileError(t, err); !strings.Contains(e.Text, "goes back") || !strings.Contains(e.Text, "keeps summer time") {
+		t.Errorf("error %v", e)
+	}
 }
 
 func fileError(t testing.TB, err error) *weather.FileError {

@@ -33,11 +33,11 @@ func (m *mender) checkTogether() {
 		}
 	}
 	if float64(apart) > toldFrom*float64(compared) {
-		m.notef("Global light differs from beam and diffuse together by more than the usual tolerance in %.0f %% of the rows: beam and diffuse are used.",
+		m.tellf(disagree, "Global light differs from beam and diffuse together by more than the usual tolerance in %.0f %% of the rows: beam and diffuse are used.",
 			100*float64(apart)/float64(compared))
 	}
 	if float64(beyond) > 0.001*float64(lit) {
-		m.notef("%s of daylight hold more light than the sun can give at its height then: the file's clock or its place may be wrong.", plural(beyond, "row", "rows"))
+		m.tellf(tooBright, "%s of daylight hold more light than the sun can give at its height then: the file's clock or its place may be wrong.", plural(beyond, "row", "rows"))
 	}
 }
 

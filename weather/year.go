@@ -51,7 +51,8 @@ func (c Calendar) Ahead(day int, zone *time.Location) time.Duration {
 }
 
 // Year is the sky of up to one year. Every row is filled: what the file lacked
-// has been put in by a stated rule and is told in Notes.
+// has been put in by a stated rule and is told in Notes or, where it is grave,
+// in Warnings.
 type Year struct {
 	Calendar
 	Kind   Kind
@@ -64,8 +65,10 @@ type Year struct {
 	WindMS        []float32 // wind, m/s, reduced to the height of a small stand
 	Albedo        []float32 // of the ground; nil where the file has none
 
-	// Warnings tell what makes the year's figures doubtful, Notes what else was
-	// found and mended in the file; one sentence each.
+	// Warnings tell what makes the year's figures doubtful: a clock that is
+	// off, light that cannot be or that is lacking, figures that contradict one
+	// another. Notes tell what else was found and was mended by rule. One
+	// sentence each, the gravest first; what stands in one is not in the other.
 	Warnings, Notes []string
 
 	// ClockOffset is how far the file's clock seems to be from the sun's,

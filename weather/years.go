@@ -24,7 +24,7 @@ type binder struct {
 	table *table
 	book  *daybook
 	spot  place.Spot
-	notes []string
+	findings
 }
 
 // page is a day of a year: its midnight, and where the daybook has it.
@@ -52,10 +52,6 @@ func bind(ctx context.Context, name string, t *table, book *daybook, spot place.
 	return years, nil
 }
 
-func (b *binder) notef(format string, args ...any) {
-	b.notes = append(b.notes, fmt.Sprintf(format, args...))
-}
-
 func (b *binder) errorf(line int, format string, args ...any) error {
 	return &FileError{File: b.name, Line: line, Text: fmt.Sprintf(format, args...)}
 }
@@ -64,17 +60,17 @@ func (b *binder) errorf(line int, format string, args ...any) error {
 func (b *binder) noteRows() {
 	k := b.book
 	if k.doubles > 0 {
-		b.notef("%s twice, with the same values (the first on line %d): the second is left out.", plural(k.doubles, "row stands", "rows stand"), k.firstTwice)
+		b.tellf(rowsMended, "%s twice, with the same values (the first on line %d): the second is left out.", plural(k.doubles, "row stands", "rows stand"), k.firstTwice)
 	}
 	switch {
 	case k.fileS < 60:
-		b.notef("Rows of %s are averaged to a minute.", seconds(k.fileS))
+		b.tellf(rowsMended, "Rows of %s are averaged to a minute.", seconds(k.fileS))
 	case k.fileS != k.stepS:
-		b.notef("Rows of %s are laid on rows of %s, each by the time it overlaps.", seconds(k.fileS), seconds(k.stepS))
+		b.tellf(rowsMended, "Rows of %s are laid on rows of %s, each by the time it overlaps.", seconds(k.fileS), seconds(k.stepS))
 	}
 	if c := b.table.stamp.clock; c != nil && c.backward > 0 && c.second == 0 {
-		b.notef("The hour that the clock of %v repeats in autumn stands only once in the file; it is taken as the first of the two. "+
-			"If the file's clock keeps one time all year, give a fixed offset instead.", c.zone)
+		b.tellf(rowsMended, "The hour that the clock of %v repeats in autumn stands only once in the file; it is taken as the first of the two; "+
+			"if the file's clock keeps one time all year, weather.columns.zone should be a fixed offset, such as %q.", c.zone, c.standard(c.last))
 	}
 }
 
@@ -110,7 +106,7 @@ func (b *binder) days() []page {
 	var days []page
 	for i, m := range b.book.midnight {
 		if d := b.book.date(m); d.Month() == time.February && d.Day() == 29 {
-			b.notef("29 February %d is left out: a year here has 365 days.", d.Year())
+			b.tellf(small, "29 February %d is left out: a year here has 365 days.", d.Year())
 			continue
 		}
 		days = append(days, page{m, i})
@@ -204,7 +200,7 @@ func (b *binder) byTime(days []page) ([][]page, error) {
 	first, last := b.ordinal(days[0].midnight), b.ordinal(days[len(days)-1].midnight)
 	n, start := wholeYears(first, last)
 	if n == 0 {
-		b.notef("The record has %s, not a whole year.", plural(len(days), "day", "days"))
+		b.tellf(leftOut, "The record has %s, not a whole year.", plural(len(days), "day", "days"))
 		return [][]page{days}, nil
 	}
 	var plan [][]page
@@ -219,10 +215,10 @@ func (b *binder) byTime(days []page) ([][]page, error) {
 		}
 	}
 	if thin > 0 {
-		b.notef("In %s of 365 days less than %.0f %% of them are there: left out.", plural(thin, "stretch", "stretches"), 100*minWhole)
+		b.tellf(leftOut, "In %s of 365 days less than %.0f %% of them are there: left out.", plural(thin, "stretch", "stretches"), 100*minWhole)
 	}
 	if left := len(days) - used; left > 0 {
-		b.notef("%s outside whole years: left out.", plural(left, "day lies", "days lie"))
+		b.tellf(leftOut, "%s outside whole years: left out.", plural(left, "day lies", "days lie"))
 	}
 	if len(plan) == 0 {
 		return nil, b.errorf(0, "of 365 days in a row at least %.0f must be there; no year has them", minWhole*daysYear)
@@ -300,12 +296,12 @@ func (b *binder) midnightOf(ordinal int) int64 {
 
 // write copies the days' means and has what they lack filled.
 func (b *binder) write(ctx context.Context, pages []page, kind Kind) (*Year, error) {
-	y := &Year{Kind: kind, Source: b.name, Notes: slices.Clone(b.notes)}
+	y := &Year{Kind: kind, Source: b.name}
 	y.UTCOffset, y.StepS = time.Duration(b.book.offsetS)*time.Second, int(b.book.stepS)
 	for _, p := range pages {
 		y.Midnight = append(y.Midnight, p.midnight)
 	}
-	m := mender{Year: y, spot: b.spot, windFactor: float32(b.table.windFactor)}
+	m := mender{Year: y, findings: slices.Clone(b.findings), spot: b.spot, windFactor: float32(b.table.windFactor)}
 	for k := range measures {
 		m.column[k] = b.column(k, pages)
 	}

@@ -17,8 +17,10 @@ type wallClock struct {
 
 	last     int64 // the instant given last
 	lastOff  int64
-	backward int // times the clock was put back between two rows
-	second   int // rows told to lie in the second of two like hours
+	skipped  bool  // the time given last can never be shown
+	never    int64 // that time
+	backward int   // times the clock was put back between two rows
+	second   int   // rows told to lie in the second of two like hours
 }
 
 func newWallClock(zone *time.Location) *wallClock {
@@ -35,6 +37,12 @@ func (c *wallClock) unix(wall int64) (int64, string) {
 		if u, off, wrong = c.search(wall); wrong != "" {
 			return 0, wrong
 		}
+	}
+	if c.skipped {
+		if wall != c.never && u <= c.last {
+			return 0, c.neverShows(c.never)
+		}
+		c.skipped = wall == c.never
 	}
 	if c.last != minInstant && off < c.lastOff && u-c.last < 86400 {
 		c.backward++
@@ -73,10 +81,37 @@ func (c *wallClock) search(wall int64) (u, off int64, wrong string) {
 	// Put forward: the hour never comes, but its first instant is the moment
 	// of the change, which an hour-ending row may carry by the old clock.
 	if c.offsetAt(first-1) == before {
+		c.skipped, c.never = true, wall
 		return first, after, ""
 	}
-	return 0, 0, fmt.Sprintf("the clock of %v is put forward over this hour, so the time cannot be: "+
-		"does the file's clock keep one time all year? Then give a fixed offset instead of the zone", c.zone)
+	return 0, 0, c.neverShows(wall)
+}
+
+// neverShows says of a time that the zone's clock passes over it.
+func (c *wallClock) neverShows(wall int64) string {
+	return fmt.Sprintf("the clock of %v is put forward over %s, which this file has: it does not keep the zone's summer time. "+
+		"If its clock is the same all year, weather.columns.zone of the rig file should be a fixed offset, such as %q",
+		c.zone, time.Unix(wall, 0).UTC().Format("15:04 on 2 January 2006"), c.standard(wall))
+}
+
+// standard writes the zone's standard time in the year of an instant as a
+// fixed offset.
+func (c *wallClock) standard(u int64) string {
+	return utcName(standardOffset(c.zone, u))
+}
+
+// utcName writes an offset as a rig file does: UTC+5:30.
+func utcName(offset time.Duration) string {
+	minutes := int(offset.Abs().Minutes())
+	sign := '+'
+	if offset < 0 {
+		sign = '-'
+	}
+	s := fmt.Sprintf("UTC%c%d", sign, minutes/60)
+	if minutes%60 != 0 {
+		s += fmt.Sprintf(":%02d", minutes%60)
+	}
+	return s
 }
 
 // remember keeps the stretch around u in which the clock is not changed.
