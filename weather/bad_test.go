@@ -107,6 +107,23 @@ const (
 	columns = "Date (MM/DD/YYYY),Time (HH:MM),GHI (W/m^2),DNI (W/m^2),DHI (W/m^2)"
 )
 
+// shuffled puts every second row behind the others, one by one.
+func shuffled(rows []string) string {
+	s := rows[0]
+	for i := 1; i < len(rows)/2; i++ {
+		s += rows[i] + rows[len(rows)-1-i]
+	}
+	return s
+}
+
+// quarters writes the first hour of a text year in quarters, one of whose
+// minutes is put wrong.
+func quarters(minute string) string {
+	head, rest, _ := strings.Cut(strings.Replace(textYear(same), "PERIODS,1,1", "PERIODS,1,4", 1), "2001,1,1,1,0,")
+	row, _, _ := strings.Cut(rest, "\n")
+	return head + "2001,1,1,1,15," + row + "\n2001,1,1,1" + minute + row + "\n"
+}
+
 func TestBadFilesAreRefusedWithTheirPlace(t *testing.T) {
 	sound := textYear(same)
 	hour := func(i int, v string) string {
@@ -135,17 +152,30 @@ func TestBadFilesAreRefusedWithTheirPlace(t *testing.T) {
 		"truncated gzip":         {string(zipped([]byte(sound))[:10000]), nil, -1, "", "in the middle"},
 		"damaged gzip":           {"\x1f\x8b\x08\x00aaaaaaaaaaaaaaaaaa", nil, -1, "", "damaged"},
 		"gzip of nothing":        {string(zipped(nil)), nil, 0, "", "empty"},
-		"unknown layout":         {"a,b,c\n1,2,3\n", nil, 1, "", "column map"},
+		"unknown layout":         {"a,b,c\n1,2,3\n", nil, 1, "", "[weather.columns]"},
 		"headings alone":         {"time,ghi\n", &plainMap, 1, "", "no rows"},
 		"over-long line":         {sound + strings.Repeat("9", 70000), nil, 8769, "", "longer than"},
 		"over-long first line":   {strings.Repeat("a", 300000), nil, 1, "", "neither"},
 		"a year with 8759 rows":  {textYear(at(4000, func(string) string { return "" })), nil, 3993, "", "23 rows, must be 24"},
-		"a day missing":          {textYear(func(i int, l string) string { return map[bool]string{false: l}[i/24 == 100] }), nil, 0, "", "364 days"},
+		"a day missing":          {textYear(func(i int, l string) string { return map[bool]string{false: l}[i/24 == 100] }), nil, 8 + 100*24 + 1, "", "11 April is missing"},
+		"a month missing":        {textYear(func(i int, l string) string { return map[bool]string{false: l}[i/24 >= 334] }), nil, 8 + 334*24 + 1, "", "1 December to 31 December, 31 days"},
+		"two years":              {sound + sound[strings.Index(sound, "2001,1,1,1,"):], nil, 8 + 8760 + 1, "", "second time"},
+		"an open quote":          {strings.Replace(hour(-1, ""), "2023-06-01 12", `"2023-06-01 12`, 1), &plainMap, 14, "", "quote"},
+		"rows in disorder":       {shuffled(rows), &plainMap, 2, "time", "goes back 1"},
 		"impossible light":       {textYear(at(12, replace(",300,150,150,", ",5000,150,150,"))), nil, 21, "global light", "impossible"},
 		"impossible temperature": {textYear(at(12, replace("10.0", "-300"))), nil, 21, "air temperature", "impossible"},
 		"words for light":        {textYear(at(12, replace(",300,150,150,", ",much,150,150,"))), nil, 21, "global light", `"much" is not a number`},
+		"a column too many":      {textYear(at(12, func(l string) string { return l + ",7" })), nil, 21, "", "36 columns, but a row of an hourly weather year has 35"},
+		"decimal commas":         {hour(12, "99,5"), &plainMap, 14, "", "3 columns, but the headings on line 1 name 2"},
+		"commas, no headings":    {strings.TrimPrefix(hour(12, "99,5"), "time,ghi\n"), &weather.Map{Time: "#1", GHI: "#2", Zone: time.UTC}, 13, "", "the first row, on line 1, has 2"},
+		"a column not there":     {hour(-1, ""), &weather.Map{Time: "time", GHI: "#9", Zone: time.UTC}, 2, "#9", "no row has more than 2 columns"},
+		"words for times":        {"a,b\nc,d\n", &weather.Map{Time: "#1", GHI: "#2", Zone: time.UTC}, 1, "#1", "digit"},
+		"step against the rows":  {hour(-1, ""), &weather.Map{Time: "time", GHI: "ghi", Zone: time.UTC, StepS: 1800}, 2, "", "1 h apart"},
+		"unix, not told":         {"time,ghi\n1609473600,0\n1609477200,0\n", &plainMap, 2, "time", `layout = "unix"`},
 		"line cut off":           {textYear(at(12, func(l string) string { return l[:30] })), nil, 21, "", "columns"},
-		"month 13":               {textYear(at(12, replace("2001,1,", "2001,13,"))), nil, 21, "hour", "month 13"},
+		"month 13":               {textYear(at(12, replace("2001,1,", "2001,13,"))), nil, 21, "month", "month 13"},
+		"29 February 2001":       {textYear(at(58*24+1, replace("2001,2,28,", "2001,2,29,"))), nil, 8 + 58*24 + 2, "day", "28 days"},
+		"minute 75":              {quarters(",75,"), nil, 10, "minute", "clock"},
 		"hour 25":                {textYear(at(23, replace(",24,0", ",25,0"))), nil, 32, "hour", "clock"},
 		"latitude 95":            {strings.Replace(sound, "50.0", "95.0", 1), nil, 1, "latitude", "-90 to 90"},
 		"no data periods":        {strings.Replace(sound, "DATA PERIODS", "DATE PERIODS", 1), nil, 1, "", "DATA PERIODS"},
@@ -160,7 +190,7 @@ func TestBadFilesAreRefusedWithTheirPlace(t *testing.T) {
 		"two kinds of time":      {hour(-1, ""), &weather.Map{Time: "time", Hour: "ghi", GHI: "ghi"}, 1, "", "one way"},
 		"step of a week":         {hour(-1, ""), &weather.Map{Time: "time", GHI: "ghi", Zone: time.UTC, StepS: 604800}, 1, "", "3600"},
 		"all missing":            {dayRows(3600, func(int) string { return "-9999" }), &plainMap, 0, "", "no day"},
-		"unreadable time":        {strings.Replace(hour(-1, ""), "2023-06-01 12", "yesterday", 1), &weather.Map{Time: "time", GHI: "ghi", Zone: time.UTC, Layout: "2006-01-02 15:04:05"}, 14, "time", "not a time"},
+		"unreadable time":        {strings.Replace(hour(-1, ""), "2023-06-01 12", "yesterday", 1), &weather.Map{Time: "time", GHI: "ghi", Zone: time.UTC, Layout: "2006-01-02 15:04:05"}, 14, "time", `not a time in the layout "2006-01-02 15:04:05"`},
 		"30 February":            {strings.ReplaceAll(hour(-1, ""), "2023-06-01", "2023-02-30"), &weather.Map{Time: "time", GHI: "ghi", Zone: time.UTC, Layout: "2006-01-02 15:04:05", StepS: 3600}, 2, "time", "28 days"},
 		"bad layout":             {hour(-1, ""), &weather.Map{Time: "time", GHI: "ghi", Zone: time.UTC, Layout: "hh:mm"}, 2, "time", "layout"},
 		"a column named twice":   {strings.Replace(hour(-1, ""), "time,ghi", "ghi,ghi", 1), &weather.Map{Time: "#1", GHI: "ghi", Zone: time.UTC}, 1, "ghi", "two columns"},

@@ -118,14 +118,18 @@ type table struct {
 	missing    []float64
 	windFactor float64
 	last       int // highest field wanted
-	firstLine  int // number of the first line of data
+	headings   []string
+	width      int    // fields that a row may have; 0: any number
+	widthOf    string // what says so
+	firstLine  int    // number of the first line of data
 	origin     *Origin
 	complete   bool // the layout promises every row of its months
+	stated     bool // the builder has said how long a row is
 	mapped     bool // the builder has said which column is what
 
-	fields [][]byte
-	line   []byte // copy of a line whose quotes are taken away
-
+	fields [][]byte // of the line at hand, at least as far as they are wanted
+	found  int      // how many it has; 0 where they were not counted
+	line   []byte   // copy of a line whose quotes are taken away
 }
 
 // row is one line of data.
@@ -157,8 +161,8 @@ func problemf(column, format string, args ...any) *problem {
 }
 
 // passOver tells lines that hold no row: what stands before the data, empty
-// lines and remarks. A second sheet ends the table.
-func (t *table) passOver(line []byte, number int) (skip, stop bool) {
+// lines and remarks. A second sheet ends a table that has begun.
+func (t *table) passOver(line []byte, number int, begun bool) (skip, stop bool) {
 	if number < t.firstLine {
 		return true, false
 	}
@@ -166,7 +170,7 @@ func (t *table) passOver(line []byte, number int) (skip, stop bool) {
 		return true, false
 	}
 	if line[0] == '#' {
-		return true, bytes.HasPrefix(line, []byte("# sheet:"))
+		return true, begun && bytes.HasPrefix(line, []byte("# sheet:"))
 	}
 	return false, false
 }
@@ -175,7 +179,10 @@ func (t *table) passOver(line []byte, number int) (skip, stop bool) {
 func (t *table) cut(line []byte, r *row) *problem {
 	t.split(line)
 	if len(t.fields) <= t.last {
-		return problemf("", "%d columns, but at least %d are needed: is the line cut off?", len(t.fields), t.last+1)
+		return t.tooNarrow(line)
+	}
+	if t.found > t.width && t.overfull(line) {
+		return t.tooWide()
 	}
 	at, p := t.stamp.read(t.fields)
 	if p != nil {
@@ -196,6 +203,38 @@ func (t *table) cut(line []byte, r *row) *problem {
 		}
 	}
 	return nil
+}
+
+func (t *table) tooNarrow(line []byte) *problem {
+	why := "is the line cut off?"
+	if bytes.Count(line, []byte{'"'})%2 != 0 {
+		why = "a quote is not closed"
+	}
+	return problemf("", "%s, but at least %d are needed: %s", plural(len(t.fields), "column", "columns"), t.last+1, why)
+}
+
+// overfull reports whether a line has more fields than it may. Empty ones at
+// its end do not count.
+func (t *table) overfull(line []byte) bool {
+	if t.width == 0 {
+		return false
+	}
+	last := t.last
+	t.last = t.found
+	t.split(line)
+	t.last = last
+	for t.found > t.width && len(trim(t.fields[t.found-1])) == 0 {
+		t.found--
+	}
+	return t.found > t.width
+}
+
+func (t *table) tooWide() *problem {
+	advice := "does the separator stand within a value? Then the value needs quotes"
+	if t.separator == ',' {
+		advice = "are numbers written with a decimal comma? Then semicolons must stand between the columns, or points in the numbers"
+	}
+	return problemf("", "%d columns, but %s: %s", t.found, t.widthOf, advice)
 }
 
 // nan32 stands for a missing value.
@@ -239,7 +278,7 @@ func (t *table) outside(k int, v float64) (float32, *problem) {
 	if limit.loose && v > -1 && v < 10 {
 		return nan32, nil
 	}
-	return 0, problemf(t.measure[k].name, "%s of %g %s is impossible (%g to %g); if it stands for a missing value, say so in the column map",
+	return 0, problemf(t.measure[k].name, "%s of %g %s is impossible (%g to %g); if it stands for no value, name it in weather.columns.missing of the rig file",
 		limit.name, v, limit.unit, limit.least, limit.most)
 }
 
@@ -251,9 +290,10 @@ func clip(b []byte) string {
 	return strings.ToValidUTF8(string(b), "?")
 }
 
-// split cuts a line at the separator, as far as fields are wanted.
+// split cuts a line at the separator, as far as fields are wanted, and counts
+// the others.
 func (t *table) split(line []byte) {
-	t.fields = t.fields[:0]
+	t.fields, t.found = t.fields[:0], 0
 	if t.separator == ' ' {
 		t.splitBlanks(line)
 		return
@@ -278,6 +318,7 @@ func (t *table) splitPlain(line []byte) {
 			from = to + 1
 		}
 		if len(t.fields) > t.last {
+			t.found = len(t.fields) + bytes.Count(line[i+8:], []byte{t.separator}) + 1
 			return
 		}
 	}
@@ -288,6 +329,7 @@ func (t *table) splitPlain(line []byte) {
 		}
 	}
 	t.fields = append(t.fields, line[from:])
+	t.found = len(t.fields)
 }
 
 func (t *table) splitBlanks(line []byte) {
@@ -323,6 +365,7 @@ func (t *table) splitQuoted(line []byte) {
 		}
 	}
 	t.fields = append(t.fields, b[from:to])
+	t.found = len(t.fields)
 }
 
 // find returns the column that a map names.

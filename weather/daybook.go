@@ -14,12 +14,14 @@ type daybook struct {
 	fileS   int64 // of the file's rows
 	perDay  int
 	active  []int // measures that the file has
+	stated  bool  // the builder has said how long a row is
 	mapped  bool  // the builder has said which column is what
 
 	// Closed days, one behind the other; NaN where nothing was measured.
 	midnight []int64
 	count    []int // rows of the file in the day
 	line     []int // where the day begins in the file
+	lastLine int   // of the last row
 	mean     [measures][]float32
 
 	// The day that rows are now laid on.
@@ -38,7 +40,7 @@ type daybook struct {
 
 // newDaybook opens a daybook for a table's rows.
 func newDaybook(t *table) *daybook {
-	b := &daybook{fileS: t.stepS, stepS: gridStep(t.stepS), mapped: t.mapped}
+	b := &daybook{fileS: t.stepS, stepS: gridStep(t.stepS), mapped: t.mapped, stated: t.stated}
 	b.perDay = int(86400 / b.stepS)
 	for k, c := range t.measure {
 		b.sum[k], b.cover[k] = make([]float64, b.perDay), make([]float64, b.perDay)
@@ -78,7 +80,7 @@ func (b *daybook) add(r *row, line int) *problem {
 		}
 	}
 	b.todayCount++
-	b.before = *r
+	b.before, b.lastLine = *r, line
 	b.lay(r)
 	if r.end > b.today+86400 {
 		b.spill = *r
@@ -89,6 +91,10 @@ func (b *daybook) add(r *row, line int) *problem {
 
 // turnPage closes the day and opens the one in which the row begins.
 func (b *daybook) turnPage(r *row, line int) *problem {
+	if b.open && b.movesMidnight(r) {
+		b.today = b.midnightOf(r.start)
+		return nil
+	}
 	if b.open {
 		b.closeDay()
 	}
@@ -172,7 +178,7 @@ func (b *daybook) order(r *row, line int) (twice bool, p *problem) {
 		return true, nil
 	case d == 0:
 		return false, problemf("", "the time %s comes twice with different values: one row must go%s", b.clock(r.start), b.perhapsAutumn())
-	case b.turnsMonth(r):
+	case b.turnsMonth(r) || b.movesMidnight(r):
 		return false, nil
 	}
 	hint := ""
@@ -213,6 +219,18 @@ func followsInCalendar(a, b time.Time) bool {
 	return ended && b.Day() == 1 && b.Month() == a.Month()%12+1
 }
 
+// movesMidnight reports whether all that is laid on today is the midnight with
+// which a month ended, and the row goes on with the same month of another year:
+// that midnight is of the row's day. So it is where times from 1 to 24 stand
+// for the beginnings of rows.
+func (b *daybook) movesMidnight(r *row) bool {
+	if b.todayCount != 1 || b.before.start != b.today {
+		return false
+	}
+	was, is := b.date(b.today), b.date(r.start)
+	return was.Day() == 1 && is.Day() == 1 && was.Month() == is.Month()
+}
+
 func (b *daybook) date(u int64) time.Time {
 	return time.Unix(u, 0).In(time.FixedZone("", int(b.offsetS)))
 }
@@ -226,6 +244,14 @@ func (b *daybook) clock(u int64) string {
 // more of them mean that the length changes within the file.
 const mostEarly = 0.02
 
+// stepFrom says where the length of the rows is from.
+func (b *daybook) stepFrom() string {
+	if b.stated {
+		return "weather.columns.step says"
+	}
+	return "the first rows have"
+}
+
 // finish closes the last day.
 func (b *daybook) finish() *problem {
 	if b.open {
@@ -233,7 +259,7 @@ func (b *daybook) finish() *problem {
 	}
 	if b.early > 5 && float64(b.early) > mostEarly*float64(b.rows) {
 		return &problem{line: b.firstEarly, text: "the rows come sooner from here on than the " + seconds(b.fileS) +
-			" that they began with: all rows must be equally long (StepS in the column map says how long)"}
+			" that " + b.stepFrom() + ": all rows must be equally long"}
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package weather
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -34,8 +35,11 @@ func recognise(l *lineReader, m *Map) (*table, error) {
 	}
 	return nil, &FileError{File: l.name, Line: 1, Text: "neither an hourly weather year (its first line begins LOCATION,) " +
 		"nor a typical-year table with two header lines (its second begins Date (MM/DD/YYYY)): " +
-		"for any other table say in a column map which column is what"}
+		"for any other table say under [weather.columns] in the rig file which column is what"}
 }
+
+// textYearWidth is how many columns the hourly weather-year text layout has.
+const textYearWidth = 35
 
 // textYear reads the hourly weather-year text layout: eight lines of headings,
 // then 35 columns without names. The time is the end of the row, in local
@@ -78,6 +82,7 @@ func textYear(l *lineReader, head [][]byte) (*table, error) {
 		t.stamp.withinHour = true
 	}
 	nameColumns(t)
+	t.width, t.widthOf = textYearWidth, fmt.Sprintf("a row of an hourly weather year has %d", textYearWidth)
 	t.origin, t.firstLine, t.complete = origin, line+1, true
 	return t, nil
 }
@@ -87,7 +92,8 @@ func nameColumns(t *table) {
 	for k := range t.measure {
 		t.measure[k].name = bounds[k].name
 	}
-	t.stamp.year.name, t.stamp.month.name, t.stamp.day.name, t.stamp.hour.name = "year", "month", "day", "hour"
+	s := &t.stamp
+	s.year.name, s.month.name, s.day.name, s.hour.name, s.minute.name = "year", "month", "day", "hour", "minute"
 }
 
 // twoHeaders reads the typical-year table with two header lines: the station,
@@ -162,7 +168,7 @@ func general(l *lineReader, head [][]byte, m *Map) (*table, error) {
 		p.line = max(line, 1)
 		return nil, p.at(l)
 	}
-	t.firstLine, t.mapped = line+1, true
+	t.firstLine, t.mapped, t.stated = line+1, true, m.StepS != 0
 	if err := t.sample(l, head, m); err != nil {
 		return nil, err
 	}
@@ -240,7 +246,7 @@ func splitHeading(line []byte, separator byte) []string {
 
 // newTable looks the map's columns up among the headings.
 func newTable(headings []string, m *Map) (*table, *problem) {
-	t := &table{point: '.', label: m.Label, stepS: int64(m.StepS), missing: m.Missing, separator: ',', windFactor: 1}
+	t := &table{headings: headings, point: '.', label: m.Label, stepS: int64(m.StepS), missing: m.Missing, separator: ',', windFactor: 1}
 	if m.StepS != 0 && (m.StepS < minStepS || m.StepS > maxStepS) {
 		return nil, problemf("", "rows of %d s: a row must be %d to %d s long", m.StepS, minStepS, maxStepS)
 	}

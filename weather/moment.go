@@ -94,6 +94,7 @@ type layout []layoutStep
 // day only the clock is read.
 type dated struct {
 	layout layout
+	form   string // the layout, for messages
 	hour   int    // the step at which the clock begins; 0: the date is not in front
 	plain  bool   // the clock is hh:mm or hh:mm:ss and nothing follows
 	prefix []byte // what stood before the clock
@@ -163,7 +164,7 @@ func (d *dated) read(b []byte, m *moment) (wall int64, wrong string) {
 		rest, ok = d.layout[d.hour:].part(rest, m)
 	}
 	if !ok || len(rest) > 0 {
-		return 0, fmt.Sprintf("%q is not a time in the form that the rows before have", clip(b))
+		return 0, fmt.Sprintf("%q is not a time in %s", clip(b), d.form)
 	}
 	if wall, wrong = m.wall(); wrong == "" && d.plain {
 		d.prefix = append(d.prefix[:0], b[:n]...)

@@ -110,7 +110,7 @@ func fillDaybook(ctx context.Context, lines *lineReader, t *table, book *daybook
 		if err != nil {
 			return err
 		}
-		if skip, stop := t.passOver(line, lines.number); stop {
+		if skip, stop := t.passOver(line, lines.number, rows > 0); stop {
 			break
 		} else if skip {
 			continue

@@ -1,6 +1,7 @@
 package weather
 
 import (
+	"fmt"
 	"strings"
 	"time"
 )
@@ -48,19 +49,19 @@ func (s *stamp) demand(m *Map) *problem {
 	switch {
 	case m.Time != "" && (m.Date != "" || m.Clock != "" || numbers),
 		(m.Date != "") != (m.Clock != ""), m.Date != "" && numbers:
-		return problemf("", "the column map must name the time in one way: Time, or Date and Clock, or columns of numbers")
+		return problemf("", "[weather.columns] must name the time in one way: time, or date and clock, or columns of numbers")
 	case has(s.text[0]):
 		return nil
 	case !numbers:
-		return problemf("", "the column map names no time: give Time, or Date and Clock, or Year, Month, Day and Hour")
+		return problemf("", "[weather.columns] of the rig file names no time: give time, or date and clock, or year, month, day and hour")
 	case day:
 		return nil
 	case m.FirstDay == "":
-		return problemf("", "no column gives the day: name Year with Month and Day or with DayOfYear, or give FirstDay as 2006-01-02")
+		return problemf("", "no column gives the day: under [weather.columns] name year with month and day or with day_of_year, or give first_day as 2006-01-02")
 	}
 	iso := layout{{part: year4}, {char: '-'}, {part: monthNumber}, {char: '-'}, {part: dayNumber}}
 	if !iso.read([]byte(m.FirstDay), &s.firstDay) {
-		return problemf("", "FirstDay %q is not a date such as 2006-01-02", m.FirstDay)
+		return problemf("", "first_day %q is not a date such as 2006-01-02", m.FirstDay)
 	}
 	return nil
 }
@@ -68,10 +69,14 @@ func (s *stamp) demand(m *Map) *problem {
 // highest returns the highest field that the time needs.
 func (s *stamp) highest() int {
 	h := 0
-	for _, c := range []column{s.text[0], s.text[1], s.year, s.month, s.day, s.dayOfYear, s.hour, s.minute, s.second, s.hhmm, s.secondsOfDay} {
+	for _, c := range s.columns() {
 		h = max(h, c.at)
 	}
 	return h
+}
+
+func (s *stamp) columns() []column {
+	return []column{s.text[0], s.text[1], s.year, s.month, s.day, s.dayOfYear, s.hour, s.minute, s.second, s.hhmm, s.secondsOfDay}
 }
 
 // words returns the time's text: one field, or two with a blank between.
@@ -97,14 +102,14 @@ func (s *stamp) read(fields [][]byte) (int64, *problem) {
 		wall, wrong = m.wall()
 	}
 	if wrong != "" {
-		return 0, problemf(s.name(), "%s", wrong)
+		return 0, problemf(s.blame(m), "%s", wrong)
 	}
 	if m.hasOffset {
 		s.own = int64(m.offsetS)
 		return wall - int64(m.offsetS), nil
 	}
 	if s.clock == nil {
-		return 0, problemf(s.name(), "the time carries no offset from Greenwich: say which zone the file's clock keeps")
+		return 0, problemf(s.name(), "the time carries no offset from Greenwich: weather.columns.zone of the rig file must say which clock the file keeps, such as \"UTC+1\" or \"Europe/Berlin\"")
 	}
 	u, wrong := s.clock.unix(wall)
 	if wrong != "" {
@@ -122,14 +127,44 @@ func (s *stamp) dayOffset(first *row) int64 {
 	return int64(standardOffset(s.clock.zone, first.start) / time.Second)
 }
 
+// first returns the column with which the time begins.
+func (s *stamp) first() column {
+	for _, c := range []column{s.text[0], s.year, s.hour, s.hhmm} {
+		if c.at >= 0 {
+			return c
+		}
+	}
+	return s.secondsOfDay
+}
+
 // name of the time's column, for messages.
 func (s *stamp) name() string {
-	for _, c := range []column{s.text[0], s.hour, s.hhmm, s.secondsOfDay} {
+	for _, c := range []column{s.text[0], s.hour, s.hhmm} {
 		if c.at >= 0 {
 			return c.name
 		}
 	}
-	return ""
+	return s.secondsOfDay.name
+}
+
+// blame names the column in which what is wrong with a moment stands, in the
+// order in which moment.wall judges.
+func (s *stamp) blame(m *moment) string {
+	c := column{at: -1}
+	switch {
+	case m.year < 1900 || m.year > 2200:
+		c = s.year
+	case m.month < 1 || m.month > 12:
+		c = s.month
+	case m.day < 1 || m.day > monthDays(m.year, m.month):
+		c = s.day
+	case m.minute > 60:
+		c = s.minute
+	}
+	if c.at < 0 {
+		return s.name()
+	}
+	return c.name
 }
 
 // numbers reads a time from columns of numbers.
@@ -143,7 +178,7 @@ func (s *stamp) numbers(fields [][]byte, m *moment) *problem {
 			return p
 		}
 	}
-	if s.withinHour && m.minute > 0 && m.hour > 0 {
+	if s.withinHour && m.minute > 0 && m.minute <= 60 && m.hour > 0 {
 		m.hour += m.minute/60 - 1
 		m.minute %= 60
 	}
@@ -226,16 +261,35 @@ func (s *stamp) settle(named string, samples [][]byte) *problem {
 			return problemf(s.name(), "layout %q: %v", named, err)
 		}
 		s.layout = newDated(l)
+		s.layout.form = fmt.Sprintf("the layout %q", named)
 		return nil
 	}
 	names, found := findLayout(samples)
 	switch len(names) {
 	case 0:
-		return problemf(s.name(), "%q is in no usual form of a time: give its layout in the column map, as 2006-01-02 15:04:05", clip(samples[0]))
+		return problemf(s.name(), "%q is in no usual form of a time: %s", clip(samples[0]), adviseLayout(samples[0]))
 	case 1:
 		s.layout = newDated(found)
+		s.layout.form = fmt.Sprintf("the form of the first rows, %q", names[0])
 		return nil
 	}
-	return problemf(s.name(), "times such as %q can be read in %d ways (%s): give the layout in the column map",
+	return problemf(s.name(), "times such as %q can be read in %d ways (%s): weather.columns.layout of the rig file must say which is right",
 		clip(samples[0]), len(names), strings.Join(names, "; "))
+}
+
+// adviseLayout says how a time in no usual form is given its layout. Ten digits
+// are seconds since 1970, of this century; thirteen are thousandths of them.
+func adviseLayout(sample []byte) string {
+	const give = "give its layout under [weather.columns] of the rig file, "
+	n := 0
+	for n < len(sample) && sample[n]-'0' < 10 {
+		n++
+	}
+	switch {
+	case n >= 9 && n <= 10 && (n == len(sample) || sample[n] == '.'):
+		return give + `layout = "unix" if these are seconds since 1970`
+	case n == 13 && n == len(sample):
+		return `thousandths of seconds since 1970 must be divided by 1000; then ` + give + `layout = "unix"`
+	}
+	return give + `such as layout = "2006-01-02 15:04:05"`
 }

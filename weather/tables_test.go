@@ -206,10 +206,34 @@ func TestDateThatReadsTwoWaysIsAskedFor(t *testing.T) {
 }
 
 func TestSemicolonsAndDecimalCommas(t *testing.T) {
-	text := strings.NewReplacer(",", ";", ".", ",").Replace(dayRows(3600, func(i int) string { return "12.5" }))
+	rows := dayRows(3600, func(i int) string { return map[bool]string{true: "12.5", false: "30"}[i >= 10] }) // the first are whole
+	text := strings.NewReplacer(",", ";", ".", ",").Replace(rows)
 	y, err := read(text, plainMap, place.Spot{Latitude: 50})
 	if err != nil || y.GHI[12] != 12.5 {
 		t.Errorf("%v", err)
+	}
+}
+
+func TestEmptyColumnsAtTheEndDoNotCount(t *testing.T) {
+	for _, text := range []string{
+		strings.ReplaceAll(dayRows(3600, func(int) string { return "100," }), "time,ghi", "time,ghi,"),
+		dayRows(3600, func(int) string { return "100," }),
+		dayRows(3600, func(int) string { return `"100", ,` }),
+		dayRows(3600, func(i int) string { return map[bool]string{true: "100,,", false: "100"}[i%2 == 0] }),
+	} {
+		if _, err := read(text, plainMap, place.Spot{Latitude: 50}); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// The sheet's title stands before the table, and a second sheet behind it.
+func TestTableBetweenSheetTitles(t *testing.T) {
+	text := "# sheet: light\nSource,Place\nX,Nowhere\n" + dayRows(3600, func(int) string { return "100" }) + "# sheet: more\nnothing\n"
+	for _, m := range []weather.Map{plainMap, {Time: "#1", GHI: "#2", Zone: time.UTC}} {
+		if y, err := read(text, m, place.Spot{Latitude: 50}); err != nil || y.GHI[12] != 100 {
+			t.Errorf("%q: %v", m.Time, err)
+		}
 	}
 }
 
@@ -326,6 +350,36 @@ func TestSeveralYears(t *testing.T) {
 		}
 		for _, y := range r.Years {
 			wellFormed(t, y)
+		}
+	}
+}
+
+// A year turned round to begin in January, from two calendar years, with times
+// from 1:00 to 24:00: whether they are taken for the ends or the beginnings of
+// rows, every month keeps all its rows.
+func TestHoursTo24WhereYearsMeet(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("y,m,d,h,ghi\n")
+	for i := range 8760 {
+		at := time.Date(2019, 1, 1, i, 0, 0, 0, time.UTC)
+		year := 2019
+		if at.Month() < time.April {
+			year = 2021
+		}
+		fmt.Fprintf(&b, "%d,%d,%d,%d,%d\n", year, at.Month(), at.Day(), at.Hour()+1, 100+i%24)
+	}
+	for label, noon := range map[weather.Label]float32{weather.Right: 112, weather.Left: 111} {
+		m := weather.Map{Year: "y", Month: "m", Day: "d", Hour: "h", GHI: "ghi", Label: label, Zone: time.UTC}
+		y, err := read(b.String(), m, place.Spot{Latitude: 50})
+		if err != nil {
+			t.Errorf("label %v: %v", label, err)
+			continue
+		}
+		wellFormed(t, y)
+		for day := range 365 {
+			if y.GHI[day*24+12] != noon {
+				t.Fatalf("label %v: at noon of %v stands %v, want %v", label, y.Date(day), y.GHI[day*24+12], noon)
+			}
 		}
 	}
 }

@@ -85,6 +85,7 @@ func plural(n int, one, many string) string {
 func (b *binder) plan() ([][]page, Kind, error) {
 	days := b.days()
 	if b.turned(days) {
+		days = b.closeRing(days)
 		pages, err := b.byMonth(days)
 		kind := b.kindOf(pages)
 		if err == nil && (kind == Typical || b.table.complete) {
@@ -93,7 +94,11 @@ func (b *binder) plan() ([][]page, Kind, error) {
 		return [][]page{pages}, kind, err
 	}
 	if b.table.complete {
-		if err := b.allThere(days); err != nil {
+		pages, err := b.byMonth(days)
+		if err == nil {
+			err = b.allThere(pages)
+		}
+		if err != nil {
 			return nil, Recorded, err
 		}
 	}
@@ -126,8 +131,8 @@ func (b *binder) turned(days []page) bool {
 	return false
 }
 
-// byMonth orders the days of a year put together from months of several
-// calendar years; it must be whole.
+// byMonth orders the days of a year by the calendar, whatever their years; it
+// must be whole.
 func (b *binder) byMonth(days []page) ([]page, error) {
 	pages := make([]page, daysYear)
 	for i := range pages {
@@ -136,24 +141,62 @@ func (b *binder) byMonth(days []page) ([]page, error) {
 	for _, d := range days {
 		p := &pages[b.ordinal(d.midnight)%daysYear]
 		if p.day >= 0 {
-			return nil, b.errorf(b.book.line[d.day], "%s comes a second time: a year put together from months must have each day once", b.book.date(d.midnight).Format("2 January"))
+			return nil, b.errorf(b.book.line[d.day], "%s comes a second time: such a year must have each of its 365 days once", b.book.date(d.midnight).Format("2 January"))
 		}
 		*p = d
 	}
 	for i, p := range pages {
 		if p.day < 0 {
-			return nil, b.errorf(0, "%s is missing: a year put together from months must have all its 365 days",
-				time.Date(2001, 1, 1+i, 0, 0, 0, 0, time.UTC).Format("2 January"))
+			return nil, b.missingFrom(i, pages)
 		}
 	}
 	return pages, nil
 }
 
+// missingFrom says which days are missing from one on, and on which line they
+// should begin: where the next day stands, or behind the last.
+func (b *binder) missingFrom(first int, pages []page) error {
+	end, line := first, b.book.lastLine+1
+	for end < len(pages) && pages[end].day < 0 {
+		end++
+	}
+	if end < len(pages) {
+		line = b.book.line[pages[end].day]
+	}
+	date := func(i int) string { return time.Date(2001, 1, 1+i, 0, 0, 0, 0, time.UTC).Format("2 January") }
+	what := date(first) + " is missing, which should stand here"
+	if end > first+1 {
+		what = fmt.Sprintf("%s to %s, %d days, are missing, which should stand here", date(first), date(end-1), end-first)
+	}
+	return b.errorf(line, "%s: such a year must have each of its 365 days once", what)
+}
+
+// closeRing lays the last midnight, which belongs to the day with which the
+// file began, on that day: times from 1 to 24 that stand for the beginnings of
+// rows end a year with it.
+func (b *binder) closeRing(days []page) []page {
+	if len(days) == 0 {
+		return days
+	}
+	first, last := days[0], days[len(days)-1]
+	if b.book.count[last.day] != 1 || b.ordinal(first.midnight)%daysYear != b.ordinal(last.midnight)%daysYear {
+		return days
+	}
+	n := b.book.perDay
+	for _, k := range b.book.active {
+		mean := b.book.mean[k]
+		for i := range n {
+			if to := &mean[first.day*n+i]; missing(*to) {
+				*to = mean[last.day*n+i]
+			}
+		}
+	}
+	b.book.count[first.day]++
+	return days[:len(days)-1]
+}
+
 // allThere demands every row of every day, as a typical year must have them.
 func (b *binder) allThere(pages []page) error {
-	if len(pages) != daysYear {
-		return b.errorf(0, "%s: a weather year must have 365", plural(len(pages), "day", "days"))
-	}
 	want := int(86400 / b.book.fileS)
 	for _, p := range pages {
 		if n := b.book.count[p.day]; n != want {
