@@ -37,6 +37,15 @@ func textYear(change func(i int, line string) string) string {
 	return b.String()
 }
 
+func TestGzipOfSeveralMembers(t *testing.T) {
+	text := []byte(textYear(same))
+	data := append(zipped(text[:300000]), zipped(text[300000:])...)
+	r, err := weather.Read(context.Background(), "y.epw.gz", bytes.NewReader(data), nil, place.Spot{})
+	if err != nil || !r.Years[0].Whole() {
+		t.Errorf("%v", err)
+	}
+}
+
 func same(_ int, line string) string { return line }
 
 // at changes row i alone.
@@ -151,6 +160,11 @@ func TestBadFilesAreRefusedWithTheirPlace(t *testing.T) {
 		"zip":                    {"PK\x03\x04aaaa", nil, 0, "", "zip"},
 		"truncated gzip":         {string(zipped([]byte(sound))[:10000]), nil, -1, "", "in the middle"},
 		"damaged gzip":           {"\x1f\x8b\x08\x00aaaaaaaaaaaaaaaaaa", nil, -1, "", "damaged"},
+		"gzip and more":          {string(zipped([]byte(sound))) + "more", nil, -1, "", "not gzip"},
+		"second gzip cut off":    {string(zipped([]byte(sound[:300000]))) + string(zipped([]byte(sound[300000:]))[:2000]), nil, -1, "", "in the middle"},
+		"kilowatts":              {strings.ReplaceAll(sound, ",300,150,150,", ",0.3,0.15,0.15,"), nil, 0, "", "unit"},
+		"no light all year":      {strings.ReplaceAll(sound, ",300,150,150,", ",0,0,0,"), nil, 0, "", "is 0 % of a clear sky's"},
+		"too much light":         {strings.ReplaceAll(sound, ",300,150,150,", ",1000,500,500,"), nil, 0, "", "5 to 125 %"},
 		"gzip of nothing":        {string(zipped(nil)), nil, 0, "", "empty"},
 		"unknown layout":         {"a,b,c\n1,2,3\n", nil, 1, "", "[weather.columns]"},
 		"headings alone":         {"time,ghi\n", &plainMap, 1, "", "no rows"},

@@ -36,6 +36,10 @@ func (m *mender) mend(ctx context.Context) error {
 	m.openColumns()
 	m.checkTogether()
 	m.completeRows()
+	if err := m.checkAmount(); err != nil {
+		return err
+	}
+	m.dropDeadDays()
 	if err := m.countLost(); err != nil {
 		return err
 	}

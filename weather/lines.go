@@ -46,7 +46,8 @@ func openLines(ctx context.Context, name string, r io.Reader) (*lineReader, erro
 		if err != nil {
 			return nil, l.readError(err)
 		}
-		l.ahead = newReadAhead(ctx, z)
+		z.Multistream(false)
+		l.ahead = newReadAhead(ctx, &members{raw, z})
 		l.buf = bufio.NewReaderSize(l.ahead, headBytes)
 	}
 	return l, l.refuseBinary()
@@ -128,6 +129,8 @@ func trimEnd(line []byte) []byte {
 func (l *lineReader) readError(err error) error {
 	var corrupt flate.CorruptInputError
 	switch {
+	case errors.Is(err, errTrailing):
+		return l.errorf("", "the gzip data are whole, but %v: take away what was appended", err)
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		return l.errorf("", "the gzip data end in the middle: the file was not copied whole")
 	case errors.Is(err, gzip.ErrHeader), errors.Is(err, gzip.ErrChecksum), errors.As(err, &corrupt):
@@ -154,6 +157,33 @@ func (l *lineReader) close() {
 	if l.ahead != nil {
 		l.ahead.close()
 	}
+}
+
+// members reads gzip data that may be joined of several files, as RFC 1952
+// allows.
+type members struct {
+	raw *bufio.Reader
+	z   *gzip.Reader
+}
+
+var errTrailing = errors.New("bytes that are not gzip stand behind them")
+
+// Read implements io.Reader.
+func (m *members) Read(p []byte) (int, error) {
+	n, err := m.z.Read(p)
+	if err != io.EOF {
+		return n, err
+	}
+	magic, err := m.raw.Peek(2)
+	switch {
+	case len(magic) == 0:
+		return n, err
+	case len(magic) < 2 || magic[0] != 0x1f || magic[1] != 0x8b:
+		return n, errTrailing
+	}
+	err = m.z.Reset(m.raw)
+	m.z.Multistream(false)
+	return n, err
 }
 
 // readAhead unpacks in the background, so that unpacking and reading numbers

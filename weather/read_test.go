@@ -49,29 +49,30 @@ type record struct {
 	kind          weather.Kind
 	days, stepS   int
 	ghi, dni, dhi float64
+	dead          []int // days that hold zeros alone, and are filled
 }
 
 var records = []record{
-	{"year-barrow-71n.epw.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 713443, 674505, 461656},
-	{"year-santiago-33s.epw.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 1910269, 1894182, 654053},
-	{"year-new-delhi-29n.epw.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 1927719, 1903625, 686797},
-	{"year-sand-point-55n.tmy3.csv.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 829243, 819209, 460947},
-	{"year-albuquerque-35n.tmy3.csv.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 1.9804e6, 2.445969e6, 533580},
-	{"measured-golden-2019-2020-15min.csv.gz", nil, place.Spot{}, weather.Recorded, 365, 900, 1.72299e6, 2.02224e6, 602255},
-	{"minute-golden-2012-05-17.csv.gz", nil, place.Spot{}, weather.Recorded, 1, 60, 6636.68, 5660.52, 3003.08},
+	{"year-barrow-71n.epw.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 713443, 674505, 461656, nil},
+	{"year-santiago-33s.epw.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 1910269, 1894182, 654053, nil},
+	{"year-new-delhi-29n.epw.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 1927719, 1903625, 686797, nil},
+	{"year-sand-point-55n.tmy3.csv.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 829243, 819209, 460947, nil},
+	{"year-albuquerque-35n.tmy3.csv.gz", nil, place.Spot{}, weather.Typical, 365, 3600, 1.9804e6, 2.445969e6, 533580, nil},
+	{"measured-golden-2019-2020-15min.csv.gz", nil, place.Spot{}, weather.Recorded, 365, 900, 1.72299e6, 2.02224e6, 602255, nil},
+	{"minute-golden-2012-05-17.csv.gz", nil, place.Spot{}, weather.Recorded, 1, 60, 6636.68, 5660.52, 3003.08, nil},
 	{"measured-roskilde-2019-hourly.csv.gz", &weather.Map{Year: "Year", Month: "Month", Day: "Day", Hour: "Hour",
 		GHI: "GHI", DNI: "DNI", DHI: "DHI", AirC: "Ambient Temp", WindMS: "Wind Speed", Label: weather.Right, Zone: east(1)},
-		roskilde, weather.Recorded, 365, 3600, 1.07907e6, 1.09732e6, 516063},
+		roskilde, weather.Recorded, 365, 3600, 1.07907e6, 1.09732e6, 516063, []int{182, 183}},
 	{"tracked-madrid-2020-03-04-1min.tsv.gz", &weather.Map{Time: "yyyy/mm/dd hh:mm",
 		GHI: "Gh", DNI: "Bn", DHI: "Dh", AirC: "Temp. Ai 1", WindMS: "V.Vien.1", Zone: east(1)},
-		madrid, weather.Recorded, 1, 60, 4588.83, 5631.32, 1481.46},
+		madrid, weather.Recorded, 1, 60, 4588.83, 5631.32, 1481.46, nil},
 	{"minute-tucson-2018-10-18.csv.gz", &weather.Map{Year: "Year", DayOfYear: "DOY", HHMM: "MST",
 		GHI: "Global Horiz (platform) [W/m^2]", DNI: "Direct Normal", DHI: "Diffuse Horiz",
 		AirC: "Air Temperature", WindMS: "Avg Wind Speed @ 3m", WindHeightM: 3, Zone: east(-7)},
-		tucson, weather.Recorded, 1, 60, 5522.85, 9302.36, 624.381},
+		tucson, weather.Recorded, 1, 60, 5522.85, 9302.36, 624.381, nil},
 	{"minute-alamosa-2016-01-01.dat.gz", &weather.Map{Year: "#1", Month: "#3", Day: "#4", Hour: "#5", Minute: "#6",
 		GHI: "#9", DNI: "#13", DHI: "#15", AirC: "#39", Zone: time.UTC},
-		alamosa, weather.Recorded, 1, 60, 3395.09, 8541.3, 435.688},
+		alamosa, weather.Recorded, 1, 60, 3395.09, 8541.3, 435.688, nil},
 }
 
 func wattHours(y *weather.Year, column []float32) (sum float64) {
@@ -94,14 +95,48 @@ func TestOpenRecordsAreReadWhole(t *testing.T) {
 		}
 		for _, s := range []struct {
 			what      string
+			column    []float32
 			got, want float64
-		}{{"GHI", wattHours(y, y.GHI), c.ghi}, {"DNI", wattHours(y, y.DNI), c.dni}, {"DHI", wattHours(y, y.DHI), c.dhi}} {
+		}{
+			{"GHI", y.GHI, wattHours(y, y.GHI), c.ghi},
+			{"DNI", y.DNI, wattHours(y, y.DNI), c.dni},
+			{"DHI", y.DHI, wattHours(y, y.DHI), c.dhi},
+		} {
+			for _, day := range c.dead {
+				s.got -= ofDay(y, s.column, day)
+			}
 			// 1e-5: some of the sums counted from the files have six digits.
 			if math.Abs(s.got/s.want-1) > 1e-5 {
 				t.Errorf("%s: %s %.1f Wh/m2, the file has %.1f", c.file, s.what, s.got, s.want)
 			}
 		}
 		wellFormed(t, y)
+	}
+}
+
+// ofDay returns the light of a day in Wh/m2.
+func ofDay(y *weather.Year, column []float32, day int) float64 {
+	n := y.RowsPerDay()
+	return wattHours(y, column[day*n:(day+1)*n])
+}
+
+// Two days of July hold zeros in the measured file.
+func TestDeadDaysOfAMeasuredYearAreFilled(t *testing.T) {
+	const file = "measured-roskilde-2019-hourly.csv.gz"
+	i := slices.IndexFunc(records, func(r record) bool { return r.file == file })
+	r, err := weather.Read(context.Background(), file, measured(t, file), records[i].m, roskilde)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y := r.Years[0]
+	// July has 3 to 8 kWh/m2 a day at 56 N, a quarter of it under thick cloud.
+	if first, second := ofDay(y, y.GHI, 182), ofDay(y, y.GHI, 183); min(first, second) < 800 || max(first, second) > 9000 {
+		t.Errorf("filled with %.0f and %.0f Wh/m2", first, second)
+	}
+	if !slices.ContainsFunc(y.Notes, func(n string) bool {
+		return strings.HasPrefix(n, "2 days have no light") && strings.Contains(n, "2 July 2019")
+	}) {
+		t.Errorf("notes %q", y.Notes)
 	}
 }
 

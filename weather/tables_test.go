@@ -282,6 +282,47 @@ func TestGaps(t *testing.T) {
 	}
 }
 
+func TestDeadDays(t *testing.T) {
+	dead := func(days int) string {
+		start := time.Date(2023, 1, 1, 0, 0, 0, 0, time.UTC)
+		var b strings.Builder
+		b.WriteString("time,ghi\n")
+		for i, g := range clearLight(roskilde, start, 365, 3600) {
+			if day := i / 24; day >= 150 && day < 150+days {
+				g = 0
+			}
+			fmt.Fprintf(&b, "%s,%.0f\n", start.Add(time.Duration(i)*time.Hour).Format("2006-01-02 15:04"), 0.8*g)
+		}
+		return b.String()
+	}
+	whole, err := read(dead(0), plainMap, roskilde)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, days := range []int{2, 20} {
+		y, err := read(dead(days), plainMap, roskilde)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := y.Notes
+		if days > 3 {
+			told = y.Warnings
+		}
+		said := fmt.Sprintf("%d days have no light at all, though the sun was up (the first is 31 May 2023)", days)
+		if !slices.ContainsFunc(told, func(s string) bool { return strings.HasPrefix(s, said) }) {
+			t.Errorf("%d days: warnings %q, notes %q", days, y.Warnings, y.Notes)
+		}
+		// 0.5 %: the days at the ends of the gap stand for those within it.
+		if got, want := wattHours(y, y.GHI), wattHours(whole, whole.GHI); math.Abs(got/want-1) > 0.005 {
+			t.Errorf("%d days: %.0f Wh/m2, without the gap %.0f", days, got, want)
+		}
+	}
+	// More of them than a year may lack.
+	if _, err := read(dead(60), plainMap, roskilde); err == nil || !strings.Contains(err.Error(), "light is missing") {
+		t.Errorf("error %v", err)
+	}
+}
+
 func TestThirdFigureIsDerived(t *testing.T) {
 	f := func(columns string, m weather.Map) *weather.Year {
 		var b strings.Builder
