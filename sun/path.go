@@ -24,8 +24,8 @@ type Path struct {
 	sinLat, cosLat      float64
 	earthNorth, earthUp float64 // from the earth's centre to the observer, in earth radii
 
-	arc  table
-	lift table // refraction by elevation, in degrees
+	air       float64 // by how much it refracts more than the standard air
+	arc, lift *table  // arc tangent; standard refraction by elevation, in degrees
 }
 
 // lowestLift is the elevation below which the report knows no refraction.
@@ -37,7 +37,6 @@ const lowestLift = -(semidiameter + horizonRefraction)
 func NewPath(o Observer, from, to JulianDay, deltaTS float64) *Path {
 	sin, cos := math.Sincos(o.Latitude.Radians())
 	_, x, y := o.earthRadii()
-	air := o.airFactor()
 	return &Path{
 		track:      newTrack(from, to, deltaTS),
 		from:       max(from, Earliest),
@@ -47,9 +46,9 @@ func NewPath(o Observer, from, to JulianDay, deltaTS float64) *Path {
 		cosLat:     cos,
 		earthNorth: y*cos - x*sin,
 		earthUp:    y*sin + x*cos,
+		air:        o.airFactor(),
 		arc:        arcTable(),
-		// Quarter degrees keep the steep end at the horizon good to 1e-6.
-		lift: tabulate(func(e float64) float64 { return air * standardRefraction(e) }, lowestLift, 90.25, 364),
+		lift:       liftTable(),
 	}
 }
 
@@ -101,7 +100,7 @@ func (p *Path) refraction(elevationDeg float64) float64 {
 	if elevationDeg < lowestLift {
 		return 0
 	}
-	return p.lift.at(elevationDeg)
+	return p.air * p.lift.at(elevationDeg)
 }
 
 // throughAir turns a vector up by refraction and makes it a unit vector.

@@ -1,6 +1,9 @@
 package sun
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // table holds a smooth function as cubics over equal steps.
 type table struct {
@@ -41,10 +44,19 @@ func (t *table) at(x float64) float64 {
 // arcSteps makes the arc tangent good to 1e-9 degrees.
 const arcSteps = 256
 
-// arcTable is the arc tangent of 0..1 in degrees, for atan2.
-func arcTable() table {
-	return tabulate(func(x float64) float64 { return math.Atan(x) * 180 / math.Pi }, 0, 1, arcSteps)
-}
+// arcTable is the arc tangent of 0..1 in degrees, for atan2. Like liftTable it
+// never changes, and all paths share one.
+var arcTable = sync.OnceValue(func() *table {
+	t := tabulate(func(x float64) float64 { return math.Atan(x) * 180 / math.Pi }, 0, 1, arcSteps)
+	return &t
+})
+
+// liftTable is the refraction of the standard air by elevation, in degrees.
+// Quarter degrees keep the steep end at the horizon good to 1e-6.
+var liftTable = sync.OnceValue(func() *table {
+	t := tabulate(standardRefraction, lowestLift, 90.25, 364)
+	return &t
+})
 
 // atan2 returns the angle of (x, y) in degrees, -180..180, from an arcTable.
 func (t *table) atan2(y, x float64) float64 {
