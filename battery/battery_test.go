@@ -65,7 +65,7 @@ func anyInput(t *rapid.T) battery.Input {
 	low := often.Draw(t, "offered")
 	return battery.Input{
 		OfferedLowWh: low, OfferedHighWh: low * rapid.Float64Range(0.5, 1.2).Draw(t, "high"),
-		AirC:   rapid.Float64Range(-40, 40).Draw(t, "air"),
+		CellC:  rapid.Float64Range(-40, 40).Draw(t, "air"),
 		LoadWh: often.Draw(t, "load") / 10, OwnWh: often.Draw(t, "own") / 100,
 	}
 }
@@ -125,9 +125,9 @@ func nothingNegative(t *rapid.T, f battery.Flow) {
 func TestShortStepsSumToLongOnes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := anySystem(t)
-		// With the lag a long step sees only the temperature at its end, and
-		// with a greatest current, or PWM, only the voltage at its start.
-		s.Battery.LagH, s.Charger.MaxCurrentA = 0, 0
+		// With a greatest current, or PWM, a long step sees only the voltage at
+		// its start.
+		s.Charger.MaxCurrentA = 0
 		s.Charger = battery.Charger{Kind: battery.MPPT, Efficiency: 0.9, TrackingShare: 1, OwnA: s.Charger.OwnA}
 		in := anyInput(t)
 		long, short := s.Start(), s.Start()
@@ -202,13 +202,7 @@ func TestAnHourByHand(t *testing.T) {
 		},
 		"cold": {
 			change: func(s *battery.System) { s.Battery.ColdLimitC = 0 },
-			in:     battery.Input{OfferedLowWh: 48, LoadWh: 10, AirC: -1}, want: battery.Flow{PanelWh: 48, StoredWh: 10, UsedWh: 10, ColdLossWh: 38}, share: 0.5,
-		},
-		"cold outside, warm indoors": {
-			change: func(s *battery.System) {
-				s.Battery.ColdLimitC, s.Battery.Indoors, s.Battery.IndoorsC = 0, true, 15
-			},
-			in: battery.Input{OfferedLowWh: 48, AirC: -20}, want: battery.Flow{PanelWh: 48, StoredWh: 48}, share: 0.6,
+			in:     battery.Input{OfferedLowWh: 48, LoadWh: 10, CellC: -1}, want: battery.Flow{PanelWh: 48, StoredWh: 10, UsedWh: 10, ColdLossWh: 38}, share: 0.5,
 		},
 		"pulse-width switch": { // half charged, 13.125 V and half a volt more at the panel
 			change: func(s *battery.System) {
@@ -236,7 +230,7 @@ func TestAnHourByHand(t *testing.T) {
 		},
 		"endless, cold": {
 			change: func(s *battery.System) { s.Battery.Endless, s.Battery.ColdLimitC = true, 0 },
-			in:     battery.Input{OfferedLowWh: 90, AirC: -5}, want: battery.Flow{PanelWh: 90, ColdLossWh: 90}, share: 0.5,
+			in:     battery.Input{OfferedLowWh: 90, CellC: -5}, want: battery.Flow{PanelWh: 90, ColdLossWh: 90}, share: 0.5,
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -281,7 +275,7 @@ func TestAbsorptionFollowsItsLaw(t *testing.T) {
 			st := s.Start()
 			share := st.Share
 			for hour := range 14 {
-				s.Step(&st, battery.Input{OfferedLowWh: watts, AirC: 20}, 1)
+				s.Step(&st, battery.Input{OfferedLowWh: watts, CellC: 20}, 1)
 				const parts = 20000
 				for range parts {
 					take, efficiency := watts/480, c.Efficiency
@@ -301,17 +295,14 @@ func TestAbsorptionFollowsItsLaw(t *testing.T) {
 
 func TestTheCellsFollowTheAir(t *testing.T) {
 	s := lossless(t)
-	s.Battery.ColdLimitC = 0
-	st := s.Start()
-	s.Step(&st, battery.Input{AirC: 10}, 1)
-	if st.CellC != 10 {
-		t.Fatalf("at the start the cells stand at %v C in air of 10 C", st.CellC)
+	air := []float32{10, 0, 0, 0, 0} // hours; the lag of New is four
+	s.Battery.Lag(air, 1)
+	if air[0] != 10 || math.Abs(float64(air[4])-10/math.E) > 1e-5 { // float32
+		t.Errorf("cells at %v C, want 10 at first and 10/e after one lag", air)
 	}
-	for range 4 { // hours, the lag of New
-		s.Step(&st, battery.Input{AirC: 0}, 1)
-	}
-	if math.Abs(st.CellC-10/math.E) > 1e-12 {
-		t.Errorf("after one lag %v C, want 10/e", st.CellC)
+	s.Battery.Indoors, s.Battery.IndoorsC = true, 6
+	if s.Battery.Lag(air, 1); air[0] != 6 || air[4] != 6 {
+		t.Errorf("indoors at 6 C the cells have %v", air)
 	}
 }
 
@@ -427,7 +418,7 @@ func BenchmarkStep(b *testing.B) {
 			var day [24]battery.Input
 			for h := range day {
 				sun := math.Max(0, math.Sin(float64(h-6)*math.Pi/12))
-				day[h] = battery.Input{OfferedLowWh: 60 * sun, OfferedHighWh: 65 * sun, AirC: 8, LoadWh: 12, OwnWh: 0.3}
+				day[h] = battery.Input{OfferedLowWh: 60 * sun, OfferedHighWh: 65 * sun, CellC: 8, LoadWh: 12, OwnWh: 0.3}
 			}
 			st := s.Start()
 			var sum battery.Flow

@@ -6,16 +6,13 @@ import "math"
 // that made it, which must not change meanwhile.
 type State struct {
 	Share float64 // state of charge, 0..1
-	CellC float64 // temperature of the cells, degrees C; NaN before the first step
 
-	rates rates
+	byHours [25]rates // of steps of whole hours, and at 0 of the latest other length
 }
 
-// rates are what follows from the system and the length of a step alone,
-// worked out again only where that length changes.
+// rates are what follows from the system and the length of a step alone.
 type rates struct {
 	stepH   float64
-	decay   float64 // of the cells' difference from the air
 	self    float64 // share of the charge lost by itself
 	idleWh  float64 // drawn by the charge controller
 	floorWh float64 // charge at which loads are cut off
@@ -45,9 +42,6 @@ func (s *System) ratesFor(dtH float64) rates {
 	}
 	r.perOut = 1 / r.whole
 	r.fade = math.Exp(-b.TopEfficiency * r.fall * dtH)
-	if b.LagH > 0 {
-		r.decay = math.Exp(-dtH / b.LagH)
-	}
 	if c.InputLimitW > 0 {
 		r.inputWh = c.InputLimitW * dtH
 	}
@@ -65,9 +59,9 @@ const endlessShare = 0.5
 // Start returns the state before the first step.
 func (s *System) Start() State {
 	if s.Battery.Endless {
-		return State{Share: endlessShare, CellC: math.NaN()}
+		return State{Share: endlessShare}
 	}
-	return State{Share: s.Battery.StartShare, CellC: math.NaN()}
+	return State{Share: s.Battery.StartShare}
 }
 
 // Input is what one step brings: energies in watt-hours over the step, 0 or
@@ -78,7 +72,7 @@ type Input struct {
 	// System.PinnedV.
 	OfferedLowWh, OfferedHighWh float64
 
-	AirC   float64 // around the battery, degrees C
+	CellC  float64 // temperature of the cells, degrees C: see Battery.Lag
 	LoadWh float64 // what the builder's loads ask
 	OwnWh  float64 // what the stand asks: controller, drive and their supply
 }
@@ -145,17 +139,19 @@ func (s *System) Step(st *State, in Input, dtH float64) Flow {
 // StepInto is Step for loops of millions: it adds the step's ledger to sum and
 // returns what the builder's loads went short in it.
 func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh float64) {
-	if st.rates.stepH != dtH {
-		st.rates = s.ratesFor(dtH)
+	b, r := &s.Battery, &st.byHours[0]
+	if n := int(dtH); float64(n) == dtH && n < len(st.byHours) {
+		r = &st.byHours[n]
 	}
-	b, r := &s.Battery, &st.rates
-	b.follow(st, in.AirC)
+	if r.stepH != dtH {
+		*r = s.ratesFor(dtH)
+	}
 	outWh, perOut := 0.0, 1.0 // delivered, and the panel's watt-hours behind each
 	if in.OfferedLowWh > 0 || in.OfferedHighWh > 0 {
 		outWh, perOut = s.offer(sum, r, in, st.Share)
 	}
 	if b.Endless {
-		b.storeAll(sum, st, in, outWh, perOut)
+		b.storeAll(sum, in, outWh, perOut)
 		return 0
 	}
 	lost := st.Share * r.self
@@ -187,7 +183,7 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 		if taken < surplus {
 			sum.FullLossWh += (surplus - taken) * perOut
 		}
-		if st.CellC < b.ColdLimitC { // what it would have taken
+		if in.CellC < b.ColdLimitC { // what it would have taken
 			sum.ColdLossWh += taken * perOut
 		} else {
 			if heat := taken - (now-share)*b.CapacityWh; heat > 0 {
@@ -209,8 +205,8 @@ func (s *System) StepInto(sum *Flow, st *State, in *Input, dtH float64) (shortWh
 }
 
 // storeAll is the step of an endless battery.
-func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, perOut float64) {
-	if st.CellC < b.ColdLimitC {
+func (b *Battery) storeAll(sum *Flow, in *Input, outWh, perOut float64) {
+	if in.CellC < b.ColdLimitC {
 		sum.ColdLossWh += outWh * perOut
 		outWh = 0
 	}
@@ -220,15 +216,20 @@ func (b *Battery) storeAll(sum *Flow, st *State, in *Input, outWh, perOut float6
 	sum.ChargerLossWh += outWh * (perOut - 1)
 }
 
-// follow brings the cells' temperature over the step.
-func (b *Battery) follow(st *State, airC float64) {
-	switch {
-	case b.Indoors:
-		st.CellC = b.IndoorsC
-	case math.IsNaN(st.CellC): // the first step
-		st.CellC = airC
-	default:
-		st.CellC = airC + (st.CellC-airC)*st.rates.decay
+// Lag turns the air's temperatures at equal steps of dtH hours into those of the
+// cells, which begin at the air's and follow it; or stand at IndoorsC.
+func (b *Battery) Lag(temperaturesC []float32, dtH float64) {
+	decay := 0.0
+	if b.LagH > 0 {
+		decay = math.Exp(-dtH / b.LagH)
+	}
+	for i, air := range temperaturesC {
+		switch {
+		case b.Indoors:
+			temperaturesC[i] = float32(b.IndoorsC)
+		case i > 0:
+			temperaturesC[i] = air + (temperaturesC[i-1]-air)*float32(decay)
+		}
 	}
 }
 

@@ -60,7 +60,7 @@ func pour(s *battery.System, st *battery.State, sum *battery.Flow, watts, share,
 	const stepH = 1.0 / 60
 	hours := 0.0
 	for ; st.Share < share && hours < mostHours; hours += stepH {
-		s.StepInto(sum, st, &battery.Input{OfferedLowWh: watts * stepH, OfferedHighWh: watts * stepH, AirC: 20}, stepH)
+		s.StepInto(sum, st, &battery.Input{OfferedLowWh: watts * stepH, OfferedHighWh: watts * stepH, CellC: 20}, stepH)
 	}
 	return hours
 }
@@ -81,7 +81,7 @@ func tradeValues(string) ([]Check, error) {
 		st, sum := s.Start(), battery.Flow{}
 		pour(&s, &st, &sum, 100, 1, 100)
 		stored := sum.StoredWh
-		s.StepInto(&sum, &st, &battery.Input{LoadWh: 1e6, AirC: 20}, 1)
+		s.StepInto(&sum, &st, &battery.Input{LoadWh: 1e6, CellC: 20}, 1)
 		rows = append(rows, Check{What: kind + ", drawn again of what was charged, empty to full and back", Published: cycle, Ours: sum.UsedWh / stored, Tolerance: cycleWide, Digits: 3})
 
 		if kind != "lifepo4" {
@@ -92,7 +92,7 @@ func tradeValues(string) ([]Check, error) {
 		s.Battery.StartShare = 1
 		st = s.Start()
 		for range 730 { // hours in a month
-			s.StepInto(&sum, &st, &battery.Input{AirC: 20}, 1)
+			s.StepInto(&sum, &st, &battery.Input{CellC: 20}, 1)
 		}
 		rows = append(rows, Check{What: kind + ", self discharge in a month", Published: month, Ours: 100 * (1 - st.Share), Unit: "%", Tolerance: monthWide, Digits: 2})
 	}
@@ -109,14 +109,14 @@ func chargingArithmetic(string) ([]Check, error) {
 		b := &s.Battery
 		b.SelfPerMonth, b.StartShare = 0, 0
 		st := s.Start()
-		s.Step(&st, battery.Input{OfferedLowWh: 300, AirC: 20}, 3)
+		s.Step(&st, battery.Input{OfferedLowWh: 300, CellC: 20}, 3)
 		rows = append(rows, Check{What: kind + ", state of charge after three hours at a tenth of the capacity", Published: 0.3 * b.Efficiency, Ours: st.Share, Tolerance: 1e-12, Digits: 6})
 
 		b.StartShare = b.KneeShare
 		rate := b.TopEfficiency * (b.KneeC - b.TailC) / (1 - b.KneeShare)
 		hours := math.Log(b.KneeC/b.TailC) / rate
 		early, late := s.Start(), s.Start()
-		plenty := battery.Input{OfferedLowWh: 1e5, AirC: 20}
+		plenty := battery.Input{OfferedLowWh: 1e5, CellC: 20}
 		s.Step(&early, plenty, hours*0.999)
 		s.Step(&late, plenty, hours*1.001)
 		rows = append(rows,
@@ -130,7 +130,7 @@ func chargingArithmetic(string) ([]Check, error) {
 	s.Charger.Efficiency, s.Charger.TrackingShare = 0.96, 0.99
 	s.Battery.StartShare = 0.5
 	st := s.Start()
-	f := s.Step(&st, battery.Input{OfferedLowWh: 100, AirC: 20}, 1)
+	f := s.Step(&st, battery.Input{OfferedLowWh: 100, CellC: 20}, 1)
 	return append(rows, Check{What: "delivered of 100 Wh at 0.96 and 0.99", Published: 95.04, Ours: f.StoredWh, Unit: "Wh", Tolerance: 1e-9, Digits: 2}), nil
 }
 
@@ -169,7 +169,7 @@ func coldCharging(string) ([]Check, error) {
 		}
 		s.Battery.StartShare = 0.5
 		st := s.Start()
-		f := s.Step(&st, battery.Input{OfferedLowWh: 50, AirC: c.airC}, 1)
+		f := s.Step(&st, battery.Input{OfferedLowWh: 50, CellC: c.airC}, 1)
 		rows = append(rows, Check{What: c.kind + ", share of the light taken with cells at " + fmt.Sprintf("%+.1f", c.airC) + " C", Published: c.share, Ours: f.StoredWh / f.PanelWh, Tolerance: 0, Digits: 1})
 	}
 	return rows, nil
@@ -210,7 +210,7 @@ func yearOfChance(s *battery.System) (panelOff, batteryOff, negative float64) {
 		low := math.Max(0, 100*chance.Float64()*math.Sin(float64(hour%24-6)*math.Pi/12))
 		f := s.Step(&st, battery.Input{
 			OfferedLowWh: low, OfferedHighWh: 1.1 * low,
-			AirC: 30*chance.Float64() - 8, LoadWh: 20 * chance.Float64(), OwnWh: chance.Float64(),
+			CellC: 30*chance.Float64() - 8, LoadWh: 20 * chance.Float64(), OwnWh: chance.Float64(),
 		}, 1)
 		for _, wh := range []float64{f.PanelWh, f.ChargerLossWh, f.LimitLossWh, f.FullLossWh, f.ColdLossWh, f.StoredWh, f.BatteryLossWh, f.IdleWh, f.UsedWh, f.OwnUseWh, f.ShortWh} {
 			if !(wh >= 0) {

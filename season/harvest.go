@@ -74,11 +74,16 @@ type harvest struct {
 	light, entered []float64 // Wh/m2 in each day
 	low, high      []float32 // Wh at the panel's terminals in each hour, battery empty and full
 	own            []float32 // Wh that the stand draws in each hour
+
+	// Hours of each day from which and to which the panel gives or a motor
+	// turns; outside them every hour is like the other.
+	dawn, dusk []int8
 }
 
 func newHarvest(days int, pinned bool) *harvest {
 	h := &harvest{light: make([]float64, days), entered: make([]float64, days),
-		low: make([]float32, 24*days), own: make([]float32, 24*days)}
+		low: make([]float32, 24*days), own: make([]float32, 24*days),
+		dawn: make([]int8, days), dusk: make([]int8, days)}
 	h.high = h.low
 	if pinned {
 		h.high = make([]float32, 24*days)
@@ -89,7 +94,21 @@ func newHarvest(days int, pinned bool) *harvest {
 // part is some days of the harvest, sharing its memory.
 func (h *harvest) part(from, to int) *harvest {
 	return &harvest{light: h.light[from:to], entered: h.entered[from:to],
-		low: h.low[24*from : 24*to], high: h.high[24*from : 24*to], own: h.own[24*from : 24*to]}
+		low: h.low[24*from : 24*to], high: h.high[24*from : 24*to], own: h.own[24*from : 24*to],
+		dawn: h.dawn[from:to], dusk: h.dusk[from:to]}
+}
+
+// findNights fills dawn and dusk, where a night's hour draws nightWh.
+func (h *harvest) findNights(nightWh float32) {
+	for d := range h.dawn {
+		dawn, dusk := 24, 0
+		for hour := range 24 {
+			if k := 24*d + hour; h.low[k] > 0 || h.high[k] > 0 || h.own[k] != nightWh {
+				dawn, dusk = min(dawn, hour), hour+1
+			}
+		}
+		h.dawn[d], h.dusk[d] = int8(dawn), int8(dusk)
+	}
 }
 
 func (h *harvest) clear() {
@@ -131,9 +150,12 @@ func (g *generator) reap(p *plan, l *plane.Light, rig *Rig, clock []float32, s *
 			h.high[hour] += float32(p.panels * g.high(s.entered[i], t) * g.stepH)
 		}
 	}
+	nightWh := float32(0)
 	if p.axes() > 0 {
 		p.draws(l, rig, headings, tilts, g.stepH, h.own)
+		nightWh = float32(rig.Board.HourWh(0))
 	}
+	h.findNights(nightWh)
 }
 
 // draws fills own with what the stand draws in each hour, day and night.

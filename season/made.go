@@ -104,7 +104,7 @@ func (w *workshop) run(ctx context.Context, plans []plan, hh *household) ([][]li
 		runs[i] = make([]lived, len(plans))
 		for p := range plans {
 			b.gen.reap(&plans[p], b.laid.light, &w.in.Rig, w.clock, &b.scratch, b.harvest)
-			hh.live(b.harvest, b.laid.air, asIs, &runs[i][p])
+			hh.live(b.harvest, b.laid.cells, asIs, &runs[i][p])
 		}
 	})
 	return runs, err
@@ -152,6 +152,6 @@ func (w *workshop) make(b *bench, i int) error {
 	} else {
 		b.laid.light.Relight(&b.series)
 	}
-	airOf(&b.year, b.laid.air)
+	cellsOf(&b.year, &w.in.Rig.Battery.Battery, b.laid.cells)
 	return nil
 }

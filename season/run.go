@@ -61,7 +61,7 @@ func inOrder(asked []string) []string {
 type laidYear struct {
 	light *plane.Light
 	clock []float32 // hour of the wall clock of each step
-	air   []float32 // of each hour
+	cells []float32 // temperature of the battery's cells in each hour
 }
 
 func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lost, error) {
@@ -77,10 +77,10 @@ func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lo
 	if err != nil {
 		return laidYear{}, weather.Lost{}, err
 	}
-	air := make([]float32, 24*len(y.Midnight))
-	airOf(y, air)
+	cells := make([]float32, 24*len(y.Midnight))
+	cellsOf(y, &in.Rig.Battery.Battery, cells)
 	return laidYear{plane.Prepare(&s, in.Rig.Spot.Skyline, in.Rig.Sky, in.Rig.Glass),
-		g.ClockHours(in.Rig.Spot.Clock()), air}, lost, nil
+		g.ClockHours(in.Rig.Spot.Clock()), cells}, lost, nil
 }
 
 // layAll lays every recorded year out, and notes in out what light could not be.
@@ -155,13 +155,13 @@ func (in *Input) sources(days []int, years, daysPerYear int) [][]int32 {
 }
 
 func runRecorded(ctx context.Context, p *plan, years []laidYear, g *generator, in *Input, hh *household, sources [][]int32) (Row, error) {
-	perYear := len(years[0].air) / 24
+	perYear := len(years[0].cells) / 24
 	all := newHarvest(perYear*len(years), g.pinned)
-	var air []float32
+	var cells []float32
 	var s scratch
 	for i := range years {
 		g.reap(p, years[i].light, &in.Rig, years[i].clock, &s, all.part(i*perYear, (i+1)*perYear))
-		air = append(air, years[i].air...)
+		cells = append(cells, years[i].cells...)
 	}
 	row := p.row()
 	var l lived
@@ -170,7 +170,7 @@ func runRecorded(ctx context.Context, p *plan, years []laidYear, g *generator, i
 		if err := ctx.Err(); err != nil {
 			return row, err
 		}
-		hh.live(all, air, source, &l)
+		hh.live(all, cells, source, &l)
 		if r < len(years) {
 			asIs.add(&l)
 		} else {

@@ -50,6 +50,7 @@ type swapTable struct {
 	allowed []bool
 	sum     [][]float64 // best sum so far, by changes made and choice held
 	most    []float64   // the greatest of each row of sum
+	first   int         // what the round begins with, or anyFirst
 }
 
 func newSwapTable(gain [][]float64, count int, allowed []bool) *swapTable {
@@ -65,6 +66,7 @@ func (d *swapTable) may(period int) bool { return d.allowed == nil || d.allowed[
 
 // begin starts a round that holds first; it returns the next period.
 func (d *swapTable) begin(first int) int {
+	d.first = first
 	for _, row := range d.sum {
 		for c := range row {
 			row[c] = never
@@ -91,20 +93,34 @@ func (d *swapTable) advance(period int) {
 		if k > 0 && d.may(period) {
 			before = d.most[k-1]
 		}
-		row, most := d.sum[k][:len(gain)], never
-		for c, g := range gain {
-			s := row[c]
-			if before > s {
-				s = before
-			}
-			s += g
-			row[c] = s
-			if s > most {
-				most = s
-			}
+		row := d.sum[k][:len(gain)]
+		if d.first != anyFirst && (k == 0 || k == d.count) {
+			// Without a change it holds what it began with; with none left it
+			// must hold what it ends with, which is the same.
+			row[d.first] = max(row[d.first], before) + gain[d.first]
+			d.most[k] = row[d.first]
+			continue
 		}
-		d.most[k] = most
+		d.most[k] = addRow(row, gain, before)
 	}
+}
+
+// addRow adds a period to a row, whose every choice may also be come to from
+// before, and returns the row's greatest sum.
+func addRow(row, gain []float64, before float64) (most float64) {
+	most = never
+	for c, g := range gain {
+		s := row[c]
+		if before > s {
+			s = before
+		}
+		s += g
+		row[c] = s
+		if s > most {
+			most = s
+		}
+	}
+	return most
 }
 
 func highest(row []float64) (at int, value float64) {

@@ -14,6 +14,7 @@ type household struct {
 	days   []int
 	month  []int8    // of each day of the window
 	load   []float64 // Wh asked in each hour of each day of the window
+	alike  []int8    // hour of the day to which the load is the same from each hour on
 	ahead  []float64 // hours by which the wall clock is ahead of the calendar's, each day
 }
 
@@ -23,7 +24,7 @@ func newHousehold(rig *Rig, days []int, c weather.Calendar) (*household, error) 
 		return nil, err
 	}
 	h := &household{system: rig.Battery, days: days, month: make([]int8, len(days)),
-		load: make([]float64, 24*len(days)), ahead: make([]float64, len(days))}
+		load: make([]float64, 24*len(days)), alike: make([]int8, 24*len(days)), ahead: make([]float64, len(days))}
 	zone := rig.Spot.Clock()
 	for i, d := range days {
 		h.month[i] = int8(c.Date(d).Month()) - 1
@@ -31,6 +32,15 @@ func newHousehold(rig *Rig, days []int, c weather.Calendar) (*household, error) 
 		for hour := range 24 {
 			clock := int(math.Floor(float64(hour)+0.5+h.ahead[i])) + 24
 			h.load[24*i+hour] = byHour[clock%24]
+		}
+		for hour := 23; hour >= 0; hour-- {
+			k := 24*i + hour
+			h.alike[k] = 24
+			if hour < 23 && h.load[k] != h.load[k+1] {
+				h.alike[k] = int8(hour) + 1
+			} else if hour < 23 {
+				h.alike[k] = h.alike[k+1]
+			}
 		}
 	}
 	return h, nil
@@ -43,22 +53,31 @@ type lived struct {
 }
 
 // live runs a harvest through the battery. Day i of the window gets the
-// weather of day source[i] of the harvest; air is the air's temperature in each
-// hour of the harvest.
-func (hh *household) live(h *harvest, air []float32, source []int32, into *lived) {
+// weather of day source[i] of the harvest; cells is the temperature of the
+// battery's cells in each hour of the harvest. Hours of a night that ask alike
+// are lived in one step.
+func (hh *household) live(h *harvest, cells []float32, source []int32, into *lived) {
 	*into = lived{}
 	state := hh.system.Start()
 	var in battery.Input
 	for i, s := range source {
 		day := dayLedger{fullAt: -1}
-		load := hh.load[24*i : 24*i+24]
+		load, alike := hh.load[24*i:24*i+24], hh.alike[24*i:24*i+24]
 		from := int(s) * 24
 		low, high := h.low[from:from+24], h.high[from:from+24]
-		own, airC := h.own[from:from+24], air[from:from+24]
-		for hour := range load {
+		own, cellC := h.own[from:from+24], cells[from:from+24]
+		dawn, dusk := int(h.dawn[s]), int(h.dusk[s])
+		for hour, next := 0, 0; hour < 24; hour = next {
+			next = hour + 1
+			if hour < dawn {
+				next = min(int(alike[hour]), dawn)
+			} else if hour >= dusk {
+				next = int(alike[hour])
+			}
+			hours := float64(next - hour)
 			in.OfferedLowWh, in.OfferedHighWh = float64(low[hour]), float64(high[hour])
-			in.AirC, in.LoadWh, in.OwnWh = float64(airC[hour]), load[hour], float64(own[hour])
-			day.shortWh += hh.system.StepInto(&day.flow, &state, &in, 1)
+			in.CellC, in.LoadWh, in.OwnWh = float64(cellC[hour]), load[hour]*hours, float64(own[hour])*hours
+			day.shortWh += hh.system.StepInto(&day.flow, &state, &in, hours)
 			if day.fullAt < 0 && day.flow.FullLossWh > worthTelling {
 				day.fullAt = hour
 			}
@@ -99,14 +118,16 @@ func (d *dayLedger) sum(lightWhM2, enteredWhM2 float64) Sum {
 	return s
 }
 
-// airOf fills air with the mean air temperature of each hour of a year.
-func airOf(y *weather.Year, air []float32) {
+// cellsOf fills cells with the temperature of the battery's cells in each hour
+// of a year.
+func cellsOf(y *weather.Year, b *battery.Battery, cells []float32) {
 	perHour := 3600 / y.StepS
-	for h := range air {
+	for h := range cells {
 		sum := float32(0)
 		for _, c := range y.AirC[h*perHour : (h+1)*perHour] {
 			sum += c
 		}
-		air[h] = sum / float32(perHour)
+		cells[h] = sum / float32(perHour)
 	}
+	b.Lag(cells, 1)
 }
