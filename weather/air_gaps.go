@@ -54,6 +54,10 @@ func (m *mender) plain(c []float32, what string, usual float32, words string) []
 
 func (m *mender) fillPlain(c []float32) {
 	was := slices.Clone(c)
+	hasTime := make([]bool, m.RowsPerDay()) // rows of the day that some day has
+	for i, v := range was {
+		hasTime[i%len(hasTime)] = hasTime[i%len(hasTime)] || !missing(v)
+	}
 	for i := 0; i < len(c); {
 		if !missing(was[i]) {
 			i++
@@ -69,13 +73,13 @@ func (m *mender) fillPlain(c []float32) {
 				c[k] = was[i-1] + x*(was[end]-was[i-1])
 			}
 		} else {
-			m.borrowPlain(c, was, i, end)
+			m.borrowPlain(c, was, hasTime, i, end)
 		}
 		i = end
 	}
 }
 
-func (m *mender) borrowPlain(c, was []float32, from, end int) {
+func (m *mender) borrowPlain(c, was []float32, hasTime []bool, from, end int) {
 	near := nan32
 	if from > 0 {
 		near = was[from-1]
@@ -83,7 +87,9 @@ func (m *mender) borrowPlain(c, was []float32, from, end int) {
 		near = was[end]
 	}
 	for k := from; k < end; k++ {
-		c[k] = near
+		if c[k] = near; !hasTime[k%len(hasTime)] {
+			continue
+		}
 		if shift, ok := m.nearest(k/m.RowsPerDay(), func(shift int) bool { return !missing(was[k+shift]) }); ok {
 			c[k] = was[k+shift]
 		}

@@ -296,6 +296,9 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) { tryRead(t, data, nil) })
 }
 
+// Unpacking and looking up the sun run beside reading, so that the lines of code
+// met waver from run to run and the fuzzer can spend a minute on making one
+// input smaller: -fuzzminimizetime=1x keeps it going.
 func FuzzReadTable(f *testing.F) {
 	seeds(f)
 	berlin := zone(f, "Europe/Berlin")
