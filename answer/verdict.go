@@ -275,7 +275,7 @@ func (j judge) cold() string {
 
 func (j judge) money() string {
 	turning, two := j.value(season.Turning), j.value(season.TwoPanels)
-	if turning == nil || two == nil || turning.ExtraNetWh < leastWhPerDay && two.ExtraNetWh < leastWhPerDay {
+	if turning == nil || two == nil || max(turning.ExtraNetWh, two.ExtraNetWh) < leastWhPerDay*j.days {
 		return ""
 	}
 	better, worse := "a second panel", "turning"

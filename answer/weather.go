@@ -14,7 +14,7 @@ func recordedTitle(r *weather.Record) string {
 	if y.Kind == weather.Typical {
 		kind = "a typical year put together by a weather service"
 	}
-	title := fmt.Sprintf("%s, %s, %d days in steps of %s", y.Source, kind, len(y.Midnight), stepName(y.StepS))
+	title := fmt.Sprintf("%s, %s, %s in steps of %s", y.Source, kind, dayCount(len(y.Midnight)), stepName(y.StepS))
 	if n := len(r.Years); n > 1 {
 		title += fmt.Sprintf(" (the first of %d years)", n)
 	}
