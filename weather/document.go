@@ -27,9 +27,10 @@ logger's and count as missing. A record with more than a tenth of its daylight
 missing is refused, and so are rows out of order, rows that contradict each
 other, rows with more columns than the headings (but for empty ones at the end),
 values that cannot be, and global light under %.0f %% (in records of less than %d
-days %.0f %%) or over %.0f %% of a clear sky's. Where only global light is known it is split into beam and diffuse, by Erbs
-for hours and by Engerer's model for minutes. A clock that is off is told by the
-clear days, and said, never silently set right.
+days %.0f %%) or over %.0f %% of a clear sky's. Where only global light is known
+it is split into beam and diffuse, by Erbs for hours and by Engerer's model for
+minutes. A clock that is off is told by the clear days, and said, never silently
+set right.
 `, MaxRows/1_000_000, MaxBytes>>30, MaxLine>>10, minStepS, maxStepS, "`LOCATION,`", "`Date (MM/DD/YYYY)`",
 		deadDayWh, 100*leastOfClear, evenOutDays, 100*leastOfClearDay, 100*mostOfClear)
 }

@@ -178,7 +178,7 @@ func (t *table) findStep(rows [][]byte) *problem {
 	}
 	best := commonest(seen)
 	switch {
-	case back > counted/mostBack:
+	case back > fewBack && back > counted/mostBack:
 		return problemf(t.stamp.name(), "the time goes back %s in the first %s: rows must stand in the order of time", plural(back, "time", "times"), plural(counted, "row", "rows"))
 	case t.stepS != 0:
 		return t.judgeStep(best, seen[best], counted)
@@ -193,10 +193,13 @@ func (t *table) findStep(rows [][]byte) *problem {
 	return nil
 }
 
-// mostBack is in how many of the first rows the time may go back once, before
-// their distances tell nothing: it does where months of different years meet,
-// and when clocks are put back.
-const mostBack = 20
+// The time goes back a few times where months of different years meet and when
+// clocks are put back; a single row out of order is told with its line. Beyond
+// that, and once in mostBack rows, their distances tell nothing.
+const (
+	fewBack  = 5
+	mostBack = 20
+)
 
 // commonest returns the distance seen most often, the shortest of several; 0
 // where there is none.
