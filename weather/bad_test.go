@@ -199,6 +199,7 @@ func TestBadFilesAreRefusedWithTheirPlace(t *testing.T) {
 		"rows out of order":      {swapped, &plainMap, 11, "", "goes back"},
 		"conflicting duplicate":  {twice("200"), &plainMap, 10, "", "twice"},
 		"no such column":         {hour(-1, ""), &weather.Map{Time: "time", GHI: "global", Zone: time.UTC}, 1, "global", "time, ghi"},
+		"known layout, mapped":   {sound, &plainMap, 1, "time", "needs no [weather.columns]"},
 		"no zone":                {hour(-1, ""), &weather.Map{Time: "time", GHI: "ghi"}, 2, "time", "zone"},
 		"no time":                {hour(-1, ""), &weather.Map{GHI: "ghi"}, 1, "", "no time"},
 		"two kinds of time":      {hour(-1, ""), &weather.Map{Time: "time", Hour: "ghi", GHI: "ghi"}, 1, "", "one way"},

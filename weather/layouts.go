@@ -28,14 +28,20 @@ func recognise(l *lineReader, m *Map) (*table, error) {
 		return general(l, head, m)
 	}
 	switch {
-	case bytes.HasPrefix(head[0], []byte("LOCATION,")):
+	case isTextYear(head):
 		return textYear(l, head)
-	case len(head) > 1 && bytes.HasPrefix(head[1], []byte("Date (MM/DD/YYYY)")):
+	case isTwoHeaders(head):
 		return twoHeaders(l, head)
 	}
 	return nil, &FileError{File: l.name, Line: 1, Text: "neither an hourly weather year (its first line begins LOCATION,) " +
 		"nor a typical-year table with two header lines (its second begins Date (MM/DD/YYYY)): " +
 		"for any other table say under [weather.columns] in the rig file which column is what"}
+}
+
+func isTextYear(head [][]byte) bool { return bytes.HasPrefix(head[0], []byte("LOCATION,")) }
+
+func isTwoHeaders(head [][]byte) bool {
+	return len(head) > 1 && bytes.HasPrefix(head[1], []byte("Date (MM/DD/YYYY)"))
 }
 
 // textYearWidth is how many columns the hourly weather-year text layout has.
@@ -165,7 +171,9 @@ func general(l *lineReader, head [][]byte, m *Map) (*table, error) {
 	headings, line := findHeadings(head, m)
 	t, p := newTable(headings, m)
 	if p != nil {
-		p.line = max(line, 1)
+		if p.line = max(line, 1); isTextYear(head) || isTwoHeaders(head) {
+			p.text += "; this file's layout is known and needs no [weather.columns]"
+		}
 		return nil, p.at(l)
 	}
 	t.firstLine, t.mapped, t.stated = line+1, true, m.StepS != 0
