@@ -58,7 +58,8 @@ func NewFiner(spot place.Spot, hours Calendar, clouds Clouds) (*Finer, error) {
 // that the Finer was made for. Air and wind stay as they were in each hour.
 func (f *Finer) Make(rng *rand.Rand, hourly, y *Year) {
 	f.maker.prepare(y)
-	y.Kind, y.Source, y.Notes = hourly.Kind, hourly.Source, hourly.Notes
+	y.Kind, y.Source = hourly.Kind, hourly.Source
+	y.Warnings, y.Notes = hourly.Warnings, hourly.Notes
 	w := newMinuteWalk(rng, f.clouds)
 	for day := range y.Midnight {
 		var hours [24]hourSky
