@@ -84,6 +84,7 @@ func TestWrongFilesAreRefused(t *testing.T) {
 		{"speed", least + "[drive]\nspeed = 0\n", 8, 9, "drive.speed", "outside"},
 		{"price as text", least + "[drive]\nprice = \"85 GBP\"\n", 8, 9, "drive.price", "not a number"},
 		{"board", least + "[controller]\nboard = \"usb\"\n", 8, 9, "controller.board", "usb-board"},
+		{"beyond all numbers", strings.Replace(least, "52.28", "1e400", 1), 2, 12, "", "too large"},
 		{"asleep above awake", least + "[controller]\nasleep = \"2 W\"\nawake = \"1 W\"\n", 8, 10, "controller.asleep", "more asleep"},
 		{"look longer than pause", least + "[controller]\nwake_every = \"10 s\"\n", 8, 14, "controller.wake_every", "does not fit"},
 		{"two sources", least + "[weather]\nfile = \"a.csv\"\nclimate = \"cloudy-maritime\"\n", 9, 11, "weather.climate", "one source"},

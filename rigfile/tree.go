@@ -286,6 +286,8 @@ func syntaxProblem(src []byte, err error) *Problem {
 	lines := strings.Split(string(src), "\n")
 	line := lines[min(max(p.Line-1, 0), len(lines)-1)]
 	switch {
+	case strings.Contains(p.Text, "value out of range"):
+		p.Text = "this number is too large for anything"
 	case strings.Contains(p.Text, "already exists") && !strings.Contains(p.Text, "array"):
 		p.Text += "; where there may be several, each begins with double brackets, such as [[load]]"
 	case commaNumber.MatchString(line):
