@@ -25,7 +25,7 @@ func (s *SpotWorth) judge(rig *season.Rig, out *season.Outcome) {
 		two: s.Way(season.TwoPanels), days: float64(max(s.Days, 1))}
 	s.Verdict = j.headline()
 	for _, finding := range []string{
-		j.spreadOverYears(), j.nights(), j.fullBattery(), j.ownUse(), j.ownUseInTheDark(),
+		j.spreadOverYears(), j.nights(), j.wasted(), j.fullBattery(), j.ownUse(), j.ownUseInTheDark(),
 		j.byHand(), j.tilt(), j.notches(), j.cold(), j.money(),
 	} {
 		if finding != "" {
@@ -169,6 +169,18 @@ func (j judge) nights() string {
 		if w := &j.s.Ways[i]; slices.Contains(told, w.Way) || j.turning == nil && w.Way != season.Still {
 			text += fmt.Sprintf(", on %.0f with %s", w.ShortDays, w.Way)
 		}
+	}
+	return text + "."
+}
+
+// wasted tells the light that comes when the battery is full.
+func (j judge) wasted() string {
+	if j.still.FullWh < 0.01*j.still.PanelWh {
+		return ""
+	}
+	text := fmt.Sprintf("%s of what the panel could give is lost standing still, because the battery is full", j.perDay(j.still.FullWh))
+	if j.turning != nil {
+		text += fmt.Sprintf("; %s turning", j.perDay(j.turning.FullWh))
 	}
 	return text + "."
 }
