@@ -266,7 +266,8 @@ func (j judge) notches() string {
 		tilts[st.Tilt.Degrees()] = true
 		swaps[i] = fmt.Sprintf("%.0f° from %s", st.Tilt.Degrees(), dayText(st.From))
 	}
-	return fmt.Sprintf("Without a motor, %d notches (%s) give %s at the panel.", len(tilts), strings.Join(swaps, ", "), percent(n.GainPanel))
+	return fmt.Sprintf("Without a motor, %d notches (%s) give %s at the panel, %s more to use.",
+		len(tilts), strings.Join(swaps, ", "), percent(n.GainPanel), j.perDay(n.ExtraNetWh))
 }
 
 // tilt says what the best single tilt would bring over the rig's own.
