@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 
@@ -12,7 +13,9 @@ import (
 
 // CheckWeather reads what a rig file names and says what is wrong or odd about
 // it: the panel's label, each spot's weather.
-func CheckWeather(ctx context.Context, rig *rigfile.Rig, open Open) rigfile.Problems {
+//
+// An error is one of the machine, or of being interrupted.
+func CheckWeather(ctx context.Context, rig *rigfile.Rig, open Open) (rigfile.Problems, error) {
 	var problems rigfile.Problems
 	note := func(key, severity, text string) { problems = append(problems, rig.Problem(key, severity, text)) }
 	if _, _, err := panel.Fit(rig.Panel); err != nil {
@@ -30,9 +33,13 @@ func CheckWeather(ctx context.Context, rig *rigfile.Rig, open Open) rigfile.Prob
 			key = own
 		}
 		record, err := readWeather(ctx, spot, w.File, open)
-		if err != nil {
+		var input *BadInput
+		switch {
+		case errors.As(err, &input):
 			note(key, rigfile.Error, err.Error())
 			continue
+		case err != nil:
+			return nil, err
 		}
 		if text, _ := elsewhere(record.Origin, spot.Spot); text != "" {
 			note(key, rigfile.Warning, text)
@@ -46,14 +53,20 @@ func CheckWeather(ctx context.Context, rig *rigfile.Rig, open Open) rigfile.Prob
 			}
 		}
 	}
-	return problems
+	return problems, nil
 }
 
+// readWeather reads a spot's weather. What is wrong with the file is BadInput.
 func readWeather(ctx context.Context, spot rigfile.Spot, path string, open Open) (*weather.Record, error) {
 	file, err := open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	return weather.Read(ctx, filepath.Base(path), file, spot.Weather.Columns, spot.Spot)
+	record, err := weather.Read(ctx, filepath.Base(path), file, spot.Weather.Columns, spot.Spot)
+	var wrong *weather.FileError
+	if errors.As(err, &wrong) && ctx.Err() == nil {
+		return nil, &BadInput{err}
+	}
+	return record, err
 }

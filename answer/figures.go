@@ -15,9 +15,8 @@ type Figures struct {
 	GainLight, GainPanel, GainNet *float64 // fraction over the baseline's own figure
 	GainNetLow, GainNetHigh       *float64 // 5th and 95th percentile of one coming year
 	ExtraNetWh                    float64  // over the baseline
-	ExtraNetLowWh                 float64  // 5th and 95th percentile of one coming year
-	ExtraNetHighWh                float64
-	Why                           string // why a gain is nil, "" when none is
+	ExtraNetLowWh, ExtraNetHighWh *float64 // 5th and 95th percentile of one coming year
+	Why                           string   // why a gain is nil, "" when none is
 }
 
 // Baselines under these are too small to divide by: what is left of a polar
@@ -66,7 +65,8 @@ func (f *Figures) spread(runs, base []season.Sum) {
 			gains = append(gains, *g)
 		}
 	}
-	f.ExtraNetLowWh, f.ExtraNetHighWh = percentile(extras, 0.05), percentile(extras, 0.95)
+	least, most := percentile(extras, 0.05), percentile(extras, 0.95)
+	f.ExtraNetLowWh, f.ExtraNetHighWh = &least, &most
 	if f.GainNet == nil || len(gains) < len(runs) {
 		return // in some years there is nothing to divide by
 	}

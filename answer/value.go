@@ -29,7 +29,7 @@ func values(s *SpotWorth, rig *rigfile.Rig) []Value {
 		case season.Turning, season.TurningNotches:
 			v.ExtraPrice, v.ExtraMassKg = rig.DrivePrice, rig.DriveMassKg
 		case season.TwoPanels:
-			v.ExtraPrice, v.ExtraMassKg = rig.PanelPrice, rig.PanelMassKg
+			v.ExtraPrice, v.ExtraMassKg = plus(rig.PanelPrice, rig.StandPrice), plus(rig.PanelMassKg, rig.StandMassKg)
 		case season.ByHand2, season.ByHand4:
 			v.ExtraPrice, v.ExtraMassKg = &nothing, &nothing
 			v.TurnsByHand = float64(len(w.Row.Hands) * s.Days)
@@ -51,4 +51,14 @@ func per(wh float64, of *float64) *float64 {
 	}
 	x := wh / *of
 	return &x
+}
+
+// plus adds what is known of a second panel's own stand to the panel; nil where
+// nothing is known of the panel.
+func plus(panel, stand *float64) *float64 {
+	if panel == nil || stand == nil {
+		return panel
+	}
+	sum := *panel + *stand
+	return &sum
 }

@@ -156,7 +156,7 @@ func (j judge) spreadOverYears() string {
 		return ""
 	}
 	return fmt.Sprintf("In nine coming years of ten turning gains between %s and %s %% (%s to %s); the models themselves may be out by about %.0f points.",
-		signed(*t.GainNetLow*100, 0), signed(*t.GainNetHigh*100, 0), whText(t.ExtraNetLowWh/j.days), j.perDay(t.ExtraNetHighWh), ModelPoints)
+		signed(*t.GainNetLow*100, 0), signed(*t.GainNetHigh*100, 0), whText(*t.ExtraNetLowWh/j.days), j.perDay(*t.ExtraNetHighWh), ModelPoints)
 }
 
 func (j judge) nights() string {

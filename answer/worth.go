@@ -5,12 +5,13 @@ package answer
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
+	"time"
 
+	"turnsole/compass"
 	"turnsole/panel"
 	"turnsole/rigfile"
 	"turnsole/season"
@@ -194,11 +195,7 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 	}
 	record, err := readWeather(ctx, spot, w.File, q.Open)
 	if err != nil {
-		var input *BadInput
-		if ctx.Err() != nil || errors.As(err, &input) || !isFileError(err) {
-			return err
-		}
-		return &BadInput{err}
+		return err
 	}
 	in.Years = record.Years
 	if !record.Years[0].Whole() {
@@ -216,8 +213,9 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 	if s.tellOfRecord(record, spot) { // a beam belongs to the sun it was recorded under
 		at, origin := &in.Rig.Spot, record.Origin
 		at.Latitude, at.Longitude, at.AltitudeM = origin.Latitude, origin.Longitude, origin.AltitudeM
+		at.Zone = time.FixedZone("", int(record.Years[0].UTCOffset/time.Second))
 	}
-	s.assumeTurbidity(spot)
+	s.assumeTurbidity(spot, in.Rig.Spot.Latitude)
 	return nil
 }
 
@@ -237,13 +235,6 @@ func (s *SpotWorth) tellOfRecord(record *weather.Record, spot rigfile.Spot) (far
 		s.Notes = appendNew(s.Notes, y.Notes)
 	}
 	return far
-}
-
-// isFileError tells what is wrong in a weather file from what is wrong with the
-// machine that reads it.
-func isFileError(err error) bool {
-	var wrong *weather.FileError
-	return errors.As(err, &wrong)
 }
 
 func appendNew(list, more []string) []string {
@@ -271,15 +262,15 @@ func (q *WorthQuestion) madeWeather(spot rigfile.Spot, s *SpotWorth, in *season.
 		}
 	}
 	s.Weather = fmt.Sprintf("%d years made by chance from %s (seed %d); nobody measured them", in.Runs, from, q.Seed)
-	s.assumeTurbidity(spot)
+	s.assumeTurbidity(spot, spot.Latitude)
 	return nil
 }
 
-func (s *SpotWorth) assumeTurbidity(spot rigfile.Spot) {
+func (s *SpotWorth) assumeTurbidity(spot rigfile.Spot, latitude compass.Angle) {
 	if spot.Weather.Turbidity != [12]float64{} {
 		return
 	}
-	t := sky.Turbidity(spot.Latitude)
+	t := sky.Turbidity(latitude)
 	s.Assumed = append(s.Assumed, rigfile.Assumed{Key: "weather.turbidity", Value: fmt.Sprintf("%.1f", t),
 		Why: "usual Linke turbidity by month at this latitude; it shapes the hours around sunrise and sunset"})
 }

@@ -31,7 +31,7 @@ func anyYear() *sky.Series {
 // each step is there already, as it is when ways of aiming are compared.
 func BenchmarkPlane(b *testing.B) {
 	s := anyYear()
-	l := plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass)
+	l := plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass())
 	headings, tilts := make([]float32, daylight), make([]float32, daylight)
 	on, entered := make([]float64, daylight), make([]float64, daylight)
 	for name, way := range map[string]func(i int) (heading, tilt float32){
@@ -57,7 +57,7 @@ func BenchmarkPlane(b *testing.B) {
 // year's weather under the same sun, on one face.
 func BenchmarkPlaneAnew(b *testing.B) {
 	s := anyYear()
-	l := plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass)
+	l := plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass())
 	headings, tilts := make([]float32, daylight), make([]float32, daylight)
 	on, entered := make([]float64, daylight), make([]float64, daylight)
 	for i := range headings {

@@ -46,7 +46,7 @@ func (o openYear) ready(dir string) (*readyYear, error) {
 	b := battery.New(chemistry, 512)
 	b.Endless = true
 	return &readyYear{year: y, rig: season.Rig{
-		Spot: spot, Sky: plane.Perez, Glass: plane.DefaultGlass, Diode: diode, Warmth: panel.OpenRack(),
+		Spot: spot, Sky: plane.Perez, Glass: plane.DefaultGlass(), Diode: diode, Warmth: panel.OpenRack(),
 		Battery: battery.System{Charger: charger, Battery: b},
 		Stand:   stand.Stand{Tilt: 40, Highest: 90, HandsFrom: 7, HandsTo: 21},
 		Motor:   drive.DefaultMotor(), Board: drive.Board{WakeEveryS: 900},

@@ -48,7 +48,7 @@ type Mark struct {
 // Obstacle is something of a known height at a known distance: a hedge, a
 // hill, a house.
 type Obstacle struct {
-	From, To  compass.Angle // bearings of its ends, clockwise from From to To
+	From, To  compass.Angle // bearings of its ends, clockwise from From to To; 0 and 360 for all round
 	HeightM   float64       // above the panel, > 0
 	DistanceM float64       // > 0
 }
@@ -113,9 +113,14 @@ func (s *Skyline) join(marks []Mark) error {
 
 func (s *Skyline) raise(o Obstacle) {
 	top := float64(compass.Radians(math.Atan2(o.HeightM, o.DistanceM)))
-	width := (o.To - o.From).Azimuth()
+	// A bearing stands for the half degree either side of it, so that nothing
+	// is too narrow to be seen.
+	width := (o.To - o.From).Azimuth() + 1
+	if o.To-o.From >= 359 {
+		width = 360
+	}
 	for deg := range s.elevation {
-		if (compass.Angle(deg) - o.From).Azimuth() <= width {
+		if (compass.Angle(deg) - o.From + 0.5).Azimuth() <= width {
 			s.elevation[deg] = max(s.elevation[deg], top)
 		}
 	}

@@ -20,7 +20,7 @@ const (
 
 // DefaultGlass is clean, slightly dusty glass as it comes on most panels:
 // between the 0.14 of anti-reflective and the 0.17 of plain clean glass.
-var DefaultGlass = MartinRuiz(0.16)
+func DefaultGlass() Glass { return MartinRuiz(0.16) }
 
 // MartinRuiz returns a cover by the angular loss coefficient ar: 0.14
 // anti-reflective, 0.17 clean glass, 0.20 and more dusty; values outside
@@ -32,7 +32,7 @@ func MartinRuiz(ar float64) Glass { return Glass{martinRuiz, min(max(ar, 0.05), 
 // ASHRAE returns a cover by the one coefficient b0 of ASHRAE 93, 0.05 for plain
 // glass; values outside 0..0.3 are brought to the nearer end. Diffuse light
 // counts as beam at the effective angles of Brandemuehl & Beckman 1980 (Solar
-// Energy 24:511), which were found for one sheet of plain glass.
+// Energy 24:511, from memory), which were found for one sheet of plain glass.
 func ASHRAE(b0 float64) Glass { return Glass{ashrae, min(max(b0, 0), 0.3)} }
 
 // Beam returns the share of the beam that enters when it comes in at an angle

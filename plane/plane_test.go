@@ -47,7 +47,7 @@ func model(t *rapid.T) plane.Sky {
 }
 
 func glass(t *rapid.T) plane.Glass {
-	return rapid.SampledFrom([]plane.Glass{{}, plane.DefaultGlass, plane.MartinRuiz(0.3), plane.ASHRAE(0.05), plane.ASHRAE(0.2)}).Draw(t, "glass")
+	return rapid.SampledFrom([]plane.Glass{{}, plane.DefaultGlass(), plane.MartinRuiz(0.3), plane.ASHRAE(0.05), plane.ASHRAE(0.2)}).Draw(t, "glass")
 }
 
 // skyline is one with up to three things on it, and the same with all of them
@@ -318,7 +318,7 @@ func TestGlassTableFollowsItsFormula(t *testing.T) {
 	s := &sky.Series{StepS: 60}
 	add(s, 1, 0, 1, 0, 0)
 	worst := 0.0
-	for _, g := range []plane.Glass{plane.DefaultGlass, plane.ASHRAE(0.05)} {
+	for _, g := range []plane.Glass{plane.DefaultGlass(), plane.ASHRAE(0.05)} {
 		l := plane.Prepare(s, place.Skyline{}, plane.Perez, g)
 		for tilt := compass.Angle(0); tilt < 90; tilt += 0.0137 {
 			_, entered := l.At(0, plane.NewHeading(0), l.Slope(tilt))
@@ -343,7 +343,7 @@ func BenchmarkAt(b *testing.B) {
 	line, _ := place.NewSkyline([]place.Mark{{Bearing: 90, Elevation: 10}, {Bearing: 270, Elevation: 3}}, nil)
 	for name, k := range map[string]place.Skyline{"free": {}, "skyline": line} {
 		b.Run(name, func(b *testing.B) {
-			l := plane.Prepare(day(200000), k, plane.Perez, plane.DefaultGlass)
+			l := plane.Prepare(day(200000), k, plane.Perez, plane.DefaultGlass())
 			slope, heading, sum := l.Slope(40), plane.NewHeading(180), 0.0
 			for i := range b.N {
 				p, e := l.At(i%200000, heading, slope)
@@ -358,7 +358,7 @@ func BenchmarkAt(b *testing.B) {
 
 func BenchmarkOn(b *testing.B) {
 	const n = 100000
-	l := plane.Prepare(day(n), place.Skyline{}, plane.Perez, plane.DefaultGlass)
+	l := plane.Prepare(day(n), place.Skyline{}, plane.Perez, plane.DefaultGlass())
 	heading, tilt, p, e := make([]float32, n), make([]float32, n), make([]float64, n), make([]float64, n)
 	for _, way := range []struct {
 		name        string
@@ -387,17 +387,17 @@ func BenchmarkPrepare(b *testing.B) {
 	line, _ := place.NewSkyline([]place.Mark{{Bearing: 90, Elevation: 10}}, nil)
 	b.Run("free", func(b *testing.B) {
 		for b.Loop() {
-			plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass)
+			plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass())
 		}
 		b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/100000, "ns/step")
 	})
 	b.Run("skyline", func(b *testing.B) {
 		for b.Loop() {
-			plane.Prepare(s, line, plane.Perez, plane.DefaultGlass)
+			plane.Prepare(s, line, plane.Perez, plane.DefaultGlass())
 		}
 	})
 	b.Run("again", func(b *testing.B) {
-		l := plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass)
+		l := plane.Prepare(s, place.Skyline{}, plane.Perez, plane.DefaultGlass())
 		for b.Loop() {
 			l.Relight(s)
 		}

@@ -104,7 +104,7 @@ type glassValue struct{ plane.Glass }
 // glass takes a named cover or the angular loss coefficient of Martin & Ruiz.
 func glass(example string) kind[glassValue] {
 	known := []string{"usual", "clean", "anti-reflective", "dusty", "ashrae"}
-	covers := []plane.Glass{plane.DefaultGlass, plane.MartinRuiz(0.17), plane.MartinRuiz(0.14), plane.MartinRuiz(0.20), plane.ASHRAE(0.05)}
+	covers := []plane.Glass{plane.DefaultGlass(), plane.MartinRuiz(0.17), plane.MartinRuiz(0.14), plane.MartinRuiz(0.20), plane.ASHRAE(0.05)}
 	named, byNumber := choice(example, known...), plain(0.05, 0.5, "0.17")
 	return kind[glassValue]{named.takes + "; or " + byNumber.takes, example, func(n *node) (glassValue, *amiss) {
 		if n.sort == isNumber {

@@ -311,3 +311,31 @@ func TestWindowAcrossNewYearIsLivedInOrder(t *testing.T) {
 		t.Errorf("January first: %v short days, want 8", alone.Months[0].ShortDays)
 	}
 }
+
+// The same weather in a file that counts in universal time and in one that
+// counts in local time makes the battery full at the same hour of the wall
+// clock, and as many days short.
+func TestTheFilesClockDoesNotMatter(t *testing.T) {
+	spot := spotAt(35, -106)
+	spot.Zone = time.FixedZone("", -7*3600)
+	rig := rigAt(t, spot)
+	rig.Battery.Battery = battery.New(lifepo4(t), 60)
+	rig.Loads = []battery.Load{{Name: "lamp", PowerW: 9, FromHour: 18, ToHour: 5}}
+	var rows [2]*season.Row
+	for i, offset := range []time.Duration{0, -7 * time.Hour} {
+		c := row(spot, season.MonthDay{Month: 4, Day: 2}, 20)
+		for d := range c.Midnight {
+			c.Midnight[d] += int64((c.UTCOffset - offset) / time.Second)
+		}
+		c.UTCOffset = offset
+		rows[i] = run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, c, clearAir)}}).Row(season.Still)
+	}
+	utc, local := rows[0], rows[1]
+	// The records begin and end at other hours: in the first afternoon the one
+	// in universal time begins with a full battery, which moves the mean of
+	// twenty days by 9 h/20.
+	if math.Abs(utc.FullAtHour[3]-local.FullAtHour[3]) > 0.5 || math.Abs(utc.Total.ShortDays-local.Total.ShortDays) > 2 || local.FullDays[3] < 15 {
+		t.Errorf("full at %v and %v, on %v and %v days, short on %v and %v", utc.FullAtHour[3], local.FullAtHour[3],
+			utc.FullDays[3], local.FullDays[3], utc.Total.ShortDays, local.Total.ShortDays)
+	}
+}

@@ -2,6 +2,7 @@ package season
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"runtime"
 	"sync/atomic"
@@ -149,8 +150,8 @@ func (w *workshop) make(b *bench, i int) error {
 		b.gen = newGenerator(rig, b.series.StepS)
 		b.laid = laidYear{plane.Prepare(&b.series, rig.Spot.Skyline, rig.Sky, rig.Glass), w.clock, make([]float32, 24*days)}
 		b.harvest = newHarvest(days, b.gen.pinned)
-	} else {
-		b.laid.light.Relight(&b.series)
+	} else if !b.laid.light.Relight(&b.series) {
+		return fmt.Errorf("made year %d does not lie on the steps of the one before", i)
 	}
 	cellsOf(&b.year, &w.in.Rig.Battery.Battery, b.laid.cells)
 	return nil

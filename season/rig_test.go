@@ -36,7 +36,7 @@ func rigAt(t testing.TB, spot place.Spot) season.Rig {
 		t.Fatal(err)
 	}
 	return season.Rig{
-		Spot: spot, Sky: plane.Isotropic, Glass: plane.DefaultGlass, Diode: diode, Warmth: panel.OpenRack(),
+		Spot: spot, Sky: plane.Isotropic, Glass: plane.DefaultGlass(), Diode: diode, Warmth: panel.OpenRack(),
 		Battery: battery.System{Charger: charger(t, "mppt"), Battery: battery.Battery{Chemistry: lifepo4(t), CapacityWh: 512, Blocks: 1, Endless: true}},
 		Stand:   stand.Stand{Tilt: 40, Lowest: 0, Highest: 90, Notches: 2, HandsFrom: 7, HandsTo: 21},
 		Motor:   drive.DefaultMotor(), Board: drive.Board{WakeEveryS: 900},

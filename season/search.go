@@ -215,8 +215,8 @@ func (s *search) bestTilt(st stand.Stand) compass.Angle {
 // notches is the tilt of each day of the window, changed on the best days.
 func (s *search) notches(byDay [][]float64, st stand.Stand) []compass.Angle {
 	lowest, highest := int(math.Ceil(float64(st.Lowest))), int(math.Floor(float64(st.Highest)))
-	if lowest > highest { // a stand that only knows one broken tilt
-		lowest = highest
+	if lowest > highest { // no whole degree lies within
+		return slices.Repeat([]compass.Angle{st.Tilt}, len(byDay))
 	}
 	gain := make([][]float64, len(byDay))
 	for d, row := range byDay {

@@ -62,7 +62,8 @@ type Clear struct {
 const highest = 4500
 
 // NewClear returns the clear air over an altitude in m (-430..9000, above 4500
-// as at 4500) at a Linke turbidity, which counts how many clean dry atmospheres dim the beam as much:
+// as at 4500) at a Linke turbidity, which counts how many clean dry atmospheres
+// dim the beam as much (usual values from memory):
 // about 2 in cold clean air, 3 in clean warm air, 4-6 in moist or dusty air.
 // Values outside 1..15 are brought to the nearer end.
 func NewClear(altitudeM, turbidity float64) Clear {

@@ -18,8 +18,8 @@ type rowLight struct {
 	dni     float32 // facing the sun while it is up, under the clearest sky, W/m2
 }
 
-// clearestTurbidity is the Linke turbidity of pure cold air: no beam is
-// brighter.
+// clearestTurbidity is the Linke turbidity of pure cold air (from memory): no
+// beam is brighter.
 const clearestTurbidity = 2
 
 // lowSun is how much more than the clear sky of Ineichen & Perez the clearest

@@ -96,7 +96,7 @@ func (m *Maker) Make(rng *rand.Rand, y *Year) {
 func (m *Maker) prepare(y *Year) {
 	n := m.calendar.Rows()
 	y.Calendar, y.Kind, y.Source, y.Notes = m.calendar, Made, m.source, m.notes
-	y.Albedo, y.ClockOffset = nil, 0
+	y.Warnings, y.Albedo, y.ClockOffset = nil, nil, 0
 	for _, column := range []*[]float32{&y.GHI, &y.DNI, &y.DHI, &y.AirC, &y.WindMS} {
 		if cap(*column) < n {
 			*column = make([]float32, n)
@@ -175,7 +175,8 @@ func drawHours(w *walk, clearness float64, light []rowLight) (ghi [24]float64) {
 // sky; here it is cut off there, and the day's total restored.
 type course struct{ lambda, epsilon, kappa, sigma float64 }
 
-// hourKept is how much of an hour's stray is left in the next.
+// hourKept is how much of an hour's stray is left in the next (the same paper's,
+// from memory).
 const hourKept = 0.54
 
 func courseOf(k float64) course {

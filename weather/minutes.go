@@ -13,8 +13,8 @@ import (
 // is open, above it is covered, and in a band around the level veiled. The
 // times between crossings of a level then follow a power law with the exponent
 // 2 - H = 1.67 (Ding & Yang 1995, Physical Review E 52:207, from memory): the
-// 1.66 that Wood & Field 2011 (Journal of Climate 24:4800) measured for the
-// lengths of clouds.
+// 1.66 that Wood & Field 2011 (Journal of Climate 24:4800, from memory) measured
+// for the lengths of clouds.
 // The level of each hour is set so that its beam comes out exactly. As a power
 // law knows no length of its own, the speed of the wind aloft does not matter
 // between a minute and an hour.

@@ -92,7 +92,11 @@ func (c *checkCommand) Run(d *desk) error {
 	}
 	if err == nil {
 		problems = rigfile.Check(rig)
-		problems = append(problems, answer.CheckWeather(d.ctx, rig, besideRig(c.File))...)
+		more, err := answer.CheckWeather(d.ctx, rig, besideRig(c.File))
+		if err != nil {
+			return err
+		}
+		problems = append(problems, more...)
 	}
 	out := checkJSON{Problems: []problemJSON{}}
 	for _, p := range problems {

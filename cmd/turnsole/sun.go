@@ -63,9 +63,12 @@ func instant(t *time.Time) *string {
 func (c *sunCommand) tell(d *desk, s *answer.Sun) error {
 	fmt.Fprintf(d.out, "azimuth    %9.4f°  %s, from true north clockwise\n", s.Azimuth, s.Azimuth.Point())
 	fmt.Fprintf(d.out, "elevation  %9.4f°  ", s.Elevation)
-	if s.Elevation > 0 && s.Elevation < 90 {
+	switch {
+	case s.Elevation >= 90:
+		fmt.Fprintln(d.out, "straight overhead: no shadow")
+	case s.Elevation > 0:
 		fmt.Fprintf(d.out, "a 1 m stick throws a shadow of %.2f m towards %.1f°\n", 1/math.Tan(s.Elevation.Radians()), (s.Azimuth + 180).Azimuth())
-	} else {
+	default:
 		fmt.Fprintln(d.out, "below the horizon")
 	}
 	fmt.Fprintf(d.out, "declination%9.4f°\nequation of time %+.2f min\n", s.Declination, s.EquationOfTimeMin)

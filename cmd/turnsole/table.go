@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"reflect"
 	"strconv"
 	"strings"
 
@@ -255,10 +256,14 @@ func tellAssumed(w io.Writer, s *answer.SpotWorth) {
 }
 
 // writeWorthCSV writes a line for each way and month, and one for the whole.
+// Its head is the keys of the figures.
 func writeWorthCSV(w io.Writer, a *answer.Worth) error {
 	out := csv.NewWriter(w)
-	out.Write([]string{"spot", "way", "month", "days", "light_kwh_m2", "entered_kwh_m2", "panel_wh", "stored_wh", "lost_full_wh",
-		"lost_cold_wh", "lost_limit_wh", "lost_charger_wh", "used_wh", "own_use_wh", "net_wh", "short_days", "extra_net_wh", "gain_light", "gain_panel", "gain_net", "gain_net_low", "gain_net_high"})
+	head := []string{"spot", "way", "month", "days"}
+	for i := range reflect.TypeFor[figuresJSON]().NumField() {
+		head = append(head, reflect.TypeFor[figuresJSON]().Field(i).Tag.Get("json"))
+	}
+	out.Write(head)
 	for _, s := range a.Spots {
 		for i := range s.Ways {
 			way := &s.Ways[i]
@@ -273,16 +278,23 @@ func writeWorthCSV(w io.Writer, a *answer.Worth) error {
 }
 
 func csvRow(spot, way, month string, f *answer.Figures) []string {
-	row := []string{spot, way, month}
-	for _, x := range []float64{f.Days, f.LightKWhM2, f.EnteredKWhM2, f.PanelWh, f.StoredWh, f.FullWh, f.ColdWh, f.LimitWh, f.ChargerWh, f.UsedWh, f.OwnUseWh, f.NetWh(), f.ShortDays, f.ExtraNetWh} {
-		row = append(row, strconv.FormatFloat(x, 'g', -1, 64))
-	}
-	for _, g := range []*float64{f.GainLight, f.GainPanel, f.GainNet, f.GainNetLow, f.GainNetHigh} {
-		text := ""
-		if g != nil {
-			text = strconv.FormatFloat(*g, 'g', -1, 64)
-		}
-		row = append(row, text)
+	row := []string{spot, way, month, strconv.FormatFloat(f.Days, 'g', -1, 64)}
+	figures := reflect.ValueOf(figuresWire(*f))
+	for i := range figures.NumField() {
+		row = append(row, csvCell(figures.Field(i)))
 	}
 	return row
+}
+
+func csvCell(v reflect.Value) string {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if v.IsNil() {
+			return ""
+		}
+		return csvCell(v.Elem())
+	case reflect.Float64:
+		return strconv.FormatFloat(v.Float(), 'g', -1, 64)
+	}
+	return v.String()
 }

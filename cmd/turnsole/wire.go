@@ -37,10 +37,11 @@ type spotsJSON struct {
 }
 
 type wayJSON struct {
-	Way     string        `json:"way" doc:"name of the way"`
-	TiltDeg *float64      `json:"tilt_deg" doc:"tilt from flat; null where it changes"`
-	Notches []stretchJSON `json:"notches" doc:"where the tilt changes: from one day of the year to another"`
-	Visits  []visitJSON   `json:"visits" doc:"where somebody turns it by hand: when and to what heading"`
+	Way      string        `json:"way" doc:"name of the way"`
+	TiltDeg  *float64      `json:"tilt_deg" doc:"tilt from flat; null where it changes"`
+	Notches  []stretchJSON `json:"notches" doc:"where the tilt changes: from one day of the year to another"`
+	Visits   []visitJSON   `json:"visits" doc:"where somebody turns it by hand: when and to what heading"`
+	NoSpread string        `json:"no_spread" doc:"why the gain of net has no low and high; empty where it has"`
 	figuresJSON
 	Months [12]figuresJSON `json:"months" doc:"the same figures by month, January first"`
 }
@@ -76,8 +77,8 @@ type figuresJSON struct {
 	GainNetLow   *float64 `json:"gain_net_low" doc:"5th percentile of one coming year"`
 	GainNetHigh  *float64 `json:"gain_net_high" doc:"95th percentile of one coming year"`
 	ExtraNetWh   float64  `json:"extra_net_wh" doc:"net watt-hours over the baseline"`
-	ExtraLowWh   float64  `json:"extra_net_low_wh" doc:"5th percentile of one coming year"`
-	ExtraHighWh  float64  `json:"extra_net_high_wh" doc:"95th percentile of one coming year"`
+	ExtraLowWh   *float64 `json:"extra_net_low_wh" doc:"5th percentile of one coming year"`
+	ExtraHighWh  *float64 `json:"extra_net_high_wh" doc:"95th percentile of one coming year"`
 	Why          string   `json:"why" doc:"why a gain is null; empty where none is"`
 }
 
@@ -142,7 +143,7 @@ func orEmpty(s []string) []string {
 }
 
 func wayWire(w *answer.WayWorth) wayJSON {
-	out := wayJSON{Way: w.Way, figuresJSON: figuresWire(w.Figures), Notches: []stretchJSON{}, Visits: []visitJSON{}}
+	out := wayJSON{Way: w.Way, NoSpread: w.GainSpread, figuresJSON: figuresWire(w.Figures), Notches: []stretchJSON{}, Visits: []visitJSON{}}
 	if w.Row.Tilt != nil {
 		deg := w.Row.Tilt.Degrees()
 		out.TiltDeg = &deg

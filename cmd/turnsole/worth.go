@@ -77,7 +77,7 @@ func (c *worthFlags) withinAYear() error {
 	if err != nil {
 		return nil
 	}
-	if to.Before(from) || to.Sub(from) >= 366*24*time.Hour {
+	if to.Before(from) || !to.Before(from.AddDate(1, 0, 0)) {
 		return &answer.BadInput{Err: fmt.Errorf("--from %s --to %s: give the earlier day first, and less than a year", c.From, c.To)}
 	}
 	return nil
