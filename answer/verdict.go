@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"turnsole/compass"
 	"turnsole/season"
 )
 
@@ -16,6 +17,7 @@ const (
 	clearlyBetter = 1.05 // than turning's extra
 	eatsMuch      = 0.25 // of what there is to eat from
 	tiltMatters   = 0.03 // gain of the best tilt over the rig's own
+	muchSteeper   = 1.5  // of turning's extra at the rig's own tilt
 	starves       = 0.02 // of the stand's power not got
 )
 
@@ -62,7 +64,7 @@ func percent(g *float64) string {
 	if g == nil {
 		return "no percentage to give"
 	}
-	return signed(*g*100, 0) + " %"
+	return Signed(*g*100, 0) + " %"
 }
 
 func (j judge) headline() string {
@@ -73,8 +75,10 @@ func (j judge) headline() string {
 	if said := j.beforeAnything(t); said != "" {
 		return said
 	}
-	extra, best := t.ExtraNetWh, j.s.Way(season.StillBest)
+	extra, best, steeper := t.ExtraNetWh, j.s.Way(season.StillBest), j.s.Way(season.TurningNotches)
 	switch {
+	case steeper != nil && steeper.GainNet != nil && *steeper.GainNet > hardlyWorth && steeper.ExtraNetWh > muchSteeper*max(extra, 0):
+		return j.tiltToTurn(steeper, extra)
 	case best != nil && best.ExtraNetWh > nearlyAsGood*extra && best.GainNet != nil && *best.GainNet > tiltMatters:
 		return fmt.Sprintf("First tilt it right: standing still at %.0f° instead of %.0f° leaves you %s more; turning at %.0f° would leave %s more.",
 			best.Row.Tilt.Degrees(), j.rig.Stand.Tilt.Degrees(), j.perDay(best.ExtraNetWh), j.rig.Stand.Tilt.Degrees(), j.perDay(extra))
@@ -106,6 +110,28 @@ func (j judge) beforeAnything(t *WayWorth) string {
 		return fmt.Sprintf("First keep the battery above freezing: too cold to charge it refuses %s; turning would leave you %s more.", j.perDay(j.still.ColdWh), j.perDay(t.ExtraNetWh))
 	}
 	return ""
+}
+
+// tiltToTurn is what is to be said where turning lives by another tilt than
+// standing still, as it does near the equator.
+func (j judge) tiltToTurn(steeper *WayWorth, extra float64) string {
+	low, high := compass.Angle(90), compass.Angle(0)
+	for _, st := range steeper.Row.Stretches {
+		low, high = min(low, st.Tilt), max(high, st.Tilt)
+	}
+	if steeper.Row.Tilt != nil {
+		low, high = *steeper.Row.Tilt, *steeper.Row.Tilt
+	}
+	at := fmt.Sprintf("%.0f°", low.Degrees())
+	if high > low {
+		at = fmt.Sprintf("%.0f° to %.0f°", low.Degrees(), high.Degrees())
+	}
+	text := fmt.Sprintf("If you turn it, tilt it to %s: that leaves you %s more than standing still (%s), turning at %.0f° only %s",
+		at, j.perDay(steeper.ExtraNetWh), percent(steeper.GainNet), j.rig.Stand.Tilt.Degrees(), j.perDay(extra))
+	if j.two != nil && j.two.ExtraNetWh > steeper.ExtraNetWh {
+		text += fmt.Sprintf("; a second panel standing still brings %s", j.perDay(j.two.ExtraNetWh))
+	}
+	return text + "."
 }
 
 // againstSecondPanel weighs turning against a second panel that brings more:
@@ -156,7 +182,7 @@ func (j judge) spreadOverYears() string {
 		return ""
 	}
 	return fmt.Sprintf("In nine coming years of ten turning gains between %s and %s %% (%s to %s); the models themselves may be out by about %.0f points.",
-		signed(*t.GainNetLow*100, 0), signed(*t.GainNetHigh*100, 0), whText(*t.ExtraNetLowWh/j.days), j.perDay(*t.ExtraNetHighWh), ModelPoints)
+		Signed(*t.GainNetLow*100, 0), Signed(*t.GainNetHigh*100, 0), whText(*t.ExtraNetLowWh/j.days), j.perDay(*t.ExtraNetHighWh), ModelPoints)
 }
 
 func (j judge) nights() string {

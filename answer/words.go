@@ -56,8 +56,15 @@ func dayCount(n int) string {
 	return fmt.Sprintf("%d days", n)
 }
 
-// signed writes a difference with its sign; what rounds to nothing has none.
-func signed(x float64, digits int) string {
+func yearCount(n int) string {
+	if n == 1 {
+		return "1 year"
+	}
+	return fmt.Sprintf("%d years", n)
+}
+
+// Signed writes a difference with its sign; what rounds to nothing has none.
+func Signed(x float64, digits int) string {
 	text := fmt.Sprintf("%+.*f", digits, x)
 	if strings.Trim(text, "+-0.") == "" {
 		return text[1:]

@@ -54,7 +54,7 @@ func climateNames() (names []string) {
 	return names
 }
 
-var fixedZone = regexp.MustCompile(`^UTC([+-]\d{1,2})?(?::([0-5]\d))?$`)
+var fixedZone = regexp.MustCompile(`^UTC(?:([+-]\d{1,2})(?::([0-5]\d))?)?$`)
 
 // zone takes a name of the IANA time zone database or a fixed offset.
 func zone(example string) kind[*time.Location] {

@@ -174,7 +174,13 @@ func (d *draft) endLoad(s *scope) {
 }
 
 func (d *draft) endStand(s *scope) {
-	st := d.rig.Stand
+	st := &d.rig.Stand
+	if usual := st.Tilt; !s.has("tilt") && st.Lowest <= st.Highest {
+		if st.Tilt = min(max(usual, st.Lowest), st.Highest); st.Tilt != usual {
+			d.forget(s.of("tilt"))
+			d.assume(s.of("tilt"), fmt.Sprintf("%g", st.Tilt.Degrees()), "the nearest to the rule by latitude that the stand can be set to")
+		}
+	}
 	if err := st.Validate(); err != nil {
 		d.clash(s, []string{"tilt", "lowest", "highest", "hands_from", "hands_to"}, "%v", err)
 	}

@@ -276,7 +276,7 @@ var standSection = section{
 	end:  (*draft).endStand,
 	keys: []key{
 		at("tilt", angle(0, 90, "40"), func(d *draft) *compass.Angle { return &d.rig.Stand.Tilt },
-			"the rig's own tilt, degrees from flat").orBy(tiltByLatitude, "by the latitude: 0.87 of it below 25 degrees, else 0.76 of it plus 3.1 (from memory)"),
+			"the rig's own tilt, degrees from flat").orBy(tiltByLatitude, "by the latitude, for standing still: 0.87 of it below 25 degrees, else 0.76 of it plus 3.1 (from memory; meant for 0 to 50 degrees)"),
 		at("lowest", angle(0, 90, "20"), func(d *draft) *compass.Angle { return &d.rig.Stand.Lowest },
 			"least tilt that it can be set to").or("0", "any tilt can be set"),
 		at("highest", angle(0, 90, "70"), func(d *draft) *compass.Angle { return &d.rig.Stand.Highest },

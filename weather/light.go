@@ -22,11 +22,12 @@ type rowLight struct {
 // beam is brighter.
 const clearestTurbidity = 2
 
-// lowSun is how much more than the clear sky of Ineichen & Perez the clearest
-// sky gives when the sun is low: the factor exp(0.01 AM^1.8) that goes with
-// their formula, held at 1.5. So 99 of 100 hours measured at Roskilde lie below
-// it at every height of the sun.
-func lowSun(airMass float64) float64 {
+// lowSunBound is how much more than the clear sky of Ineichen & Perez the
+// clearest sky gives when the sun is low: the factor exp(0.01 AM^1.8) that goes
+// with their formula, here by the air mass at sea level and held at 1.5. It is a
+// bound on made hours, not a clear sky as package sky has it: 99 of 100 hours
+// measured at Roskilde lie below it at every height of the sun.
+func lowSunBound(airMass float64) float64 {
 	return math.Exp(0.01 * min(math.Pow(airMass, 1.8), 40.5))
 }
 
@@ -91,7 +92,7 @@ func (r *rays) day(midnight int64) []rowLight {
 		r.light[i] = rowLight{
 			outside: float32(normal * up),
 			sinUp:   float32(up), up: 1,
-			ghi: float32(l.GHI * lowSun(airMass)),
+			ghi: float32(l.GHI * lowSunBound(airMass)),
 			dni: float32(l.DNI),
 		}
 	}

@@ -74,7 +74,7 @@ func spotsTable(a *answer.Worth) string {
 		row := []string{w.Way}
 		for i := range a.Spots {
 			s := &a.Spots[i]
-			row = append(row, signed(s.Way(w.Way).ExtraNetWh/float64(max(s.Days, 1)), 1))
+			row = append(row, answer.Signed(s.Way(w.Way).ExtraNetWh/float64(max(s.Days, 1)), 1))
 		}
 		t.Row(row...)
 	}
@@ -114,7 +114,7 @@ func waysTable(s *answer.SpotWorth) string {
 		f := &s.Ways[i]
 		extra, gain, band := "", "", ""
 		if f.Way != s.Baseline {
-			extra, gain, band = signed(f.ExtraNetWh/days, 1), percent(f.GainNet), span(f.GainNetLow, f.GainNetHigh)
+			extra, gain, band = answer.Signed(f.ExtraNetWh/days, 1), percent(f.GainNet), span(f.GainNetLow, f.GainNetHigh)
 		}
 		t.Row(f.Way, extra, wh(f.NetWh()/days), gain, band, fmt.Sprintf("%.0f", f.ShortDays), wh(f.OwnUseWh/days),
 			wh(f.PanelWh/days), wh(f.LightKWhM2), tilts(f))
@@ -143,27 +143,18 @@ func wh(x float64) string {
 	return fmt.Sprintf("%.0f", x)
 }
 
-// signed writes a difference with its sign; nothing has none.
-func signed(x float64, digits int) string {
-	text := fmt.Sprintf("%+.*f", digits, x)
-	if strings.Trim(text, "+-0.") == "" {
-		return text[1:]
-	}
-	return text
-}
-
 func percent(g *float64) string {
 	if g == nil {
 		return "–"
 	}
-	return signed(*g*100, 0) + " %"
+	return answer.Signed(*g*100, 0) + " %"
 }
 
 func span(low, high *float64) string {
 	if low == nil || high == nil {
 		return "–"
 	}
-	return signed(*low*100, 0) + "…" + signed(*high*100, 0)
+	return answer.Signed(*low*100, 0) + "…" + answer.Signed(*high*100, 0)
 }
 
 // bars are eighths of a line, lowest first; nothing is a dot.
@@ -222,7 +213,7 @@ func valueTable(s *answer.SpotWorth, currency string) string {
 		[]string{"for what it adds", "extra", "price", "Wh " + per, "mass", "Wh " + per, "turns"},
 		[]string{"", "Wh " + per, unit, "per " + unit, "kg", "per kg", "by hand"})
 	for _, v := range s.Value {
-		t.Row(v.Way, signed(v.ExtraNetWh, 0), amount(v.ExtraPrice), amount(v.WhPerMoney),
+		t.Row(v.Way, answer.Signed(v.ExtraNetWh, 0), amount(v.ExtraPrice), amount(v.WhPerMoney),
 			amount(v.ExtraMassKg), amount(v.WhPerKg), fmt.Sprintf("%.0f", v.TurnsByHand))
 	}
 	return t.String()
