@@ -10,7 +10,7 @@ import (
 func TestPercentileIsLinearBetweenNeighbours(t *testing.T) {
 	x := []float64{4, 1, 3, 2, 5}
 	for _, c := range []struct{ p, want float64 }{{0, 1}, {0.5, 3}, {1, 5}, {0.05, 1.2}, {0.95, 4.8}} {
-		if got := percentile(x, c.p); math.Abs(got-c.want) > 1e-12 {
+		if got := percentile(x, c.p); math.Abs(got-c.want) > 1e-12 { // rounding
 			t.Errorf("percentile %v is %v, want %v", c.p, got, c.want)
 		}
 	}
@@ -29,7 +29,7 @@ func TestNoGainOverNothing(t *testing.T) {
 	}
 	bright := figures(season.Sum{LightKWhM2: 130, PanelWh: 9000, UsedWh: 8000, OwnUseWh: 300, Days: 30},
 		season.Sum{LightKWhM2: 100, PanelWh: 8000, UsedWh: 7000, Days: 30})
-	if math.Abs(*bright.GainLight-0.3) > 1e-12 || math.Abs(*bright.GainNet-0.1) > 1e-12 || bright.Why != "" {
+	if math.Abs(*bright.GainLight-0.3) > 1e-12 || math.Abs(*bright.GainNet-0.1) > 1e-12 || bright.Why != "" { // rounding
 		t.Errorf("%+v", bright)
 	}
 }
@@ -43,7 +43,7 @@ func TestSpreadComparesTheSameWeather(t *testing.T) {
 	}
 	f := figures(runs[50], base[50])
 	f.spread(runs, base)
-	if math.Abs(*f.GainNetLow-0.105) > 1e-9 || math.Abs(*f.GainNetHigh-0.195) > 1e-9 {
+	if math.Abs(*f.GainNetLow-0.105) > 1e-9 || math.Abs(*f.GainNetHigh-0.195) > 1e-9 { // rounding
 		t.Errorf("gains from %v to %v, want 0.105 to 0.195", *f.GainNetLow, *f.GainNetHigh)
 	}
 	base[3].UsedWh = 0

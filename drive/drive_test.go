@@ -15,7 +15,7 @@ func TestEnergyFactsOfTheTrade(t *testing.T) {
 		t.Errorf("a move of 60 degrees takes %v J, want 200", move)
 	}
 	quarter := drive.Board{AwakeW: 1, AsleepW: 1, WakeEveryS: 900}.HourWh(1) * 3600 / 4
-	if math.Abs(quarter-900) > 1e-9 || math.Abs(quarter/move-4.5) > 1e-9 {
+	if math.Abs(quarter-900) > 1e-9 || math.Abs(quarter/move-4.5) > 1e-9 { // rounding
 		t.Errorf("1 W for a quarter hour is %v J, %v moves", quarter, quarter/move)
 	}
 }
@@ -48,7 +48,7 @@ func TestPresetsAreValidAndOrdered(t *testing.T) {
 
 func TestHourOfLooks(t *testing.T) {
 	b := drive.Board{AwakeW: 1, AsleepW: 0.1, WakeEveryS: 100, AwakeS: 10}
-	if got := b.HourWh(0.5); math.Abs(got-(0.1+0.05*0.9)) > 1e-12 {
+	if got := b.HourWh(0.5); math.Abs(got-(0.1+0.05*0.9)) > 1e-12 { // rounding
 		t.Errorf("half an hour of looks: %v Wh", got)
 	}
 	for _, bad := range []drive.Board{

@@ -19,7 +19,7 @@ func TestSkylineJoinsMarksAndRaisesObstacles(t *testing.T) {
 		{270, 10}, {90, 2}, {180, 6}, {225, 8},
 		{0, 45}, {355, 45}, {10, 45}, {20, 6 - 4*20./90},
 	} {
-		if got := s.At(compass.Angle(c.az)); math.Abs(float64(got)-c.want) > 1e-9 {
+		if got := s.At(compass.Angle(c.az)); math.Abs(float64(got)-c.want) > 1e-9 { // rounding
 			t.Errorf("At(%v) = %v, want %v", c.az, got, c.want)
 		}
 	}

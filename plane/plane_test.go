@@ -152,7 +152,7 @@ func TestNothingPassesTheBeamOfAFaceSquareToTheSun(t *testing.T) {
 			if p > best+1e-9 || e > bestIn+2e-4 {
 				t.Fatalf("step %d: %v, %v passes %v, %v", i, p, e, best, bestIn)
 			}
-			if math.Abs(best-s.DNI[i]) > 1e-9 {
+			if math.Abs(best-s.DNI[i]) > 1e-9 { // rounding
 				t.Fatalf("square to the sun gives %v of a beam of %v", best, s.DNI[i])
 			}
 		}
@@ -267,7 +267,7 @@ func TestEvenSkyBehindAnEvenSkyline(t *testing.T) {
 		}
 		l := plane.Prepare(s, line, plane.Isotropic, plane.Glass{})
 		flat, _ := l.At(0, plane.NewHeading(77), l.Slope(0))
-		if want := 100 * h.Cos() * h.Cos(); math.Abs(flat-want) > 1e-9 {
+		if want := 100 * h.Cos() * h.Cos(); math.Abs(flat-want) > 1e-9 { // rounding
 			t.Errorf("flat face behind %v degrees gets %v, want %v", h, flat, want)
 		}
 		wall, _ := l.At(0, plane.NewHeading(77), l.Slope(90))

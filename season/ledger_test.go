@@ -127,7 +127,7 @@ func TestBoardAsleepDrawsRoundTheClock(t *testing.T) {
 		case season.Turning, season.TurningNotches, season.Facing:
 			want = 24 * 0.25 * 5
 		}
-		if math.Abs(r.Total.OwnUseWh-want) > 1e-9 {
+		if math.Abs(r.Total.OwnUseWh-want) > 1e-9 { // rounding
 			t.Errorf("%s draws %v Wh, want %v", r.Way, r.Total.OwnUseWh, want)
 		}
 	}
