@@ -54,7 +54,7 @@ func gain(x, base, least float64) *float64 {
 // spread sets the percentiles from runs of the way and of the baseline through
 // the same weather.
 func (f *Figures) spread(runs, base []season.Sum) {
-	if len(runs) == 0 {
+	if len(runs) < 2 {
 		return
 	}
 	gains := make([]float64, 0, len(runs))

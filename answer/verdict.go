@@ -100,8 +100,10 @@ func (j judge) beforeAnything(t *WayWorth) string {
 		return "Nothing to turn after: there is no sun here in these days."
 	case !j.s.Endless && j.still.UsedWh <= 0 && j.still.ShortDays == 0:
 		return "Nothing to feed: no load draws on the battery. Declare what you want to run, or no load at all."
+	case j.still.PanelWh < leastWhPerDay*j.days:
+		return "First look at the voltages: there is light, but this panel gives nothing into this battery (turnsole check says more)."
 	case t.OwnShortWh > starves*(t.OwnUseWh+t.OwnShortWh):
-		return fmt.Sprintf("Don't build it like this: the battery runs empty and the stand goes without %.0f %% of the power it needs; what is told of turning counts it as if it still followed.", 100*t.OwnShortWh/(t.OwnUseWh+t.OwnShortWh))
+		return fmt.Sprintf("Don't build it like this: the stand goes without %.0f %% of the power it needs, because the battery is empty or the power box has switched its output off; what is told of turning counts it as if it still followed.", 100*t.OwnShortWh/(t.OwnUseWh+t.OwnShortWh))
 	case !j.s.Endless && j.still.ShortDays < 0.5 && j.still.StoredWh < 0.9*j.still.UsedWh:
 		return "Don't build it for these days: what is in the battery at the start carries the load through them."
 	case !j.s.Endless && j.still.ShortDays < 0.5:
@@ -201,7 +203,7 @@ func (j judge) nights() string {
 
 // wasted tells the light that comes when the battery is full.
 func (j judge) wasted() string {
-	if j.still.FullWh < 0.01*j.still.PanelWh {
+	if j.still.FullWh <= 0.01*j.still.PanelWh {
 		return ""
 	}
 	text := fmt.Sprintf("%s of what the panel could give is lost standing still, because the battery is full", j.perDay(j.still.FullWh))
@@ -306,7 +308,7 @@ func (j judge) tilt() string {
 }
 
 func (j judge) cold() string {
-	if j.still.ColdWh < 0.01*j.still.PanelWh || !j.s.Endless && j.still.ShortDays < 0.5 {
+	if j.still.ColdWh <= 0.01*j.still.PanelWh || !j.s.Endless && j.still.ShortDays < 0.5 {
 		return ""
 	}
 	return fmt.Sprintf("%s of light came while the battery was too cold to charge; keep it above freezing.", j.perDay(j.still.ColdWh))

@@ -48,7 +48,7 @@ func elsewhere(o *weather.Origin, s place.Spot) (note string, far bool) {
 	km := math.Hypot(north, east)
 	switch {
 	case km > farKm:
-		return fmt.Sprintf("The weather file is from %s, about %.0f km from the spot: everything is reckoned as if the rig stood there, under that sun and those clouds and by the file's own clock, which loads and hands go by.", o.Name, km), true
+		return fmt.Sprintf("The weather file is from %s, about %.0f km from the spot: everything is reckoned as if the rig stood there, under that sun and those clouds and by the file's own clock (with your summer time where your zone is the same), which loads and hands go by.", o.Name, km), true
 	case math.Abs(o.AltitudeM-s.AltitudeM) > farHeight:
 		return fmt.Sprintf("The weather file is from %.0f m, the spot lies at %.0f m.", o.AltitudeM, s.AltitudeM), false
 	}

@@ -118,6 +118,9 @@ func CompareWays(ctx context.Context, q WorthQuestion) (*Worth, error) {
 		for _, s := range q.Rig.Spots {
 			names = append(names, fmt.Sprintf("%q", s.Name))
 		}
+		if len(names) == 1 && q.Rig.Spots[0].Name == "" {
+			return nil, bad("no spot is called %q: the rig file's only spot has no name; leave --spot out", q.Spot)
+		}
 		return nil, bad("no spot is called %q; the rig file has %s", q.Spot, strings.Join(names, ", "))
 	}
 	return &answer, nil
@@ -214,10 +217,28 @@ func (q *WorthQuestion) weather(ctx context.Context, spot rigfile.Spot, s *SpotW
 	if s.tellOfRecord(record, spot) { // a beam belongs to the sun it was recorded under
 		at, origin := &in.Rig.Spot, record.Origin
 		at.Latitude, at.Longitude, at.AltitudeM = origin.Latitude, origin.Longitude, origin.AltitudeM
-		at.Zone = time.FixedZone("", int(record.Years[0].UTCOffset/time.Second))
+		if file := record.Years[0]; !keeps(at.Zone, file) {
+			at.Zone = time.FixedZone("", int(file.UTCOffset/time.Second))
+			s.Assumed = slices.DeleteFunc(s.Assumed, func(a rigfile.Assumed) bool {
+				return strings.HasPrefix(a.Key, "spot.") && strings.HasSuffix(a.Key, ".zone") || a.Key == "spot.zone"
+			})
+		}
 	}
 	s.assumeTurbidity(spot, in.Rig.Spot.Latitude)
 	return nil
+}
+
+// keeps reports whether a clock is the file's, apart from summer time.
+func keeps(zone *time.Location, file *weather.Year) bool {
+	if zone == nil {
+		return false
+	}
+	for _, day := range []int{0, len(file.Midnight) / 2} { // winter and summer
+		if file.Ahead(day, zone) == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // tellOfRecord says what the recorded weather is and what is to be known of it,
@@ -284,6 +305,8 @@ func (s *SpotWorth) compare(out *season.Outcome, runs int) {
 		w := WayWorth{Way: row.Way, Row: row, Figures: figures(row.Total, base.Total)}
 		w.spread(row.RunTotals(), base.RunTotals())
 		switch {
+		case runs == 1:
+			w.GainSpread = "one year does not tell how years stray"
 		case runs == 0:
 			w.GainSpread = "the record is too short to say how years stray"
 		case w.GainNet != nil && w.GainNetLow == nil:

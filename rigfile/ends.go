@@ -85,6 +85,13 @@ func (d *draft) endColumns(s *scope) {
 	c.StepS = int(d.step)
 	c.Separator = map[string]rune{",": ',', ";": ';', "tab": '\t', "blanks": ' '}[d.separator]
 	d.step, d.separator = 0, ""
+	seen := map[string]bool{}
+	for _, name := range []string{c.GHI, c.DNI, c.DHI, c.AirC, c.WindMS, c.Albedo} {
+		if name != "" && seen[name] {
+			d.problem(s.path, s.table.at, "the column %q is named twice, for two different measures", name)
+		}
+		seen[name] = true
+	}
 	switch {
 	case c.GHI == "" && c.DNI == "" && c.DHI == "":
 		d.problem(s.path, s.table.at, "no column holds light: name one of ghi, dni, dhi")
@@ -156,7 +163,8 @@ func (d *draft) assumePresets(s *scope) {
 		d.assume(s.of("charge_above"), fmt.Sprintf("%g C", b.ColdLimitC), asSold)
 	}
 	if d.charge.efficiency == nil && c.Kind == battery.MPPT {
-		d.assume("charge.efficiency", fmt.Sprintf("%.0f %%", c.Efficiency*100), "as such charge controllers have, from memory")
+		d.assume("charge.efficiency", fmt.Sprintf("%.0f %%", c.Efficiency*100),
+			fmt.Sprintf("as such charge controllers have, which find %.0f %% of the greatest power, from memory", c.TrackingShare*100))
 	}
 	if d.charge.own.unit == "" {
 		d.assume("charge.own_draw", fmt.Sprintf("%.0f mA", c.OwnA*1000), "as such charge controllers draw, from memory")

@@ -227,7 +227,7 @@ const asKind = "as usual for its kind"
 
 var batterySection = section{
 	name: "battery",
-	doc:  "The battery, or the one in a portable power box. It matters where a load is declared: with none it never fills, and all that is stored counts as used.",
+	doc:  "The battery, or the one in a portable power box. It matters where a load is declared: with none it never fills, and all that is stored counts as used (but one named here still takes no charge in the cold).",
 	end:  (*draft).endBattery,
 	keys: []key{
 		at("chemistry", chemistry(`"lifepo4"`), func(d *draft) *battery.Chemistry { return &d.rig.Battery.Chemistry },

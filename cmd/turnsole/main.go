@@ -166,6 +166,9 @@ func readInput(path string) ([]byte, error) {
 // openInput opens a file that the person named: one that is not there is their
 // mistake, one that can't be read is the machine's.
 func openInput(path string) (*os.File, error) {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
+		return nil, &answer.BadInput{Err: fmt.Errorf("%s: this is no ordinary file; save it as one first", path)}
+	}
 	file, err := os.Open(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, &answer.BadInput{Err: fmt.Errorf("%s: there is no such file", path)}
