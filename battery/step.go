@@ -104,9 +104,6 @@ type Flow struct {
 // negative where the stand asks more than was stored.
 func (f Flow) NetWh() float64 { return f.UsedWh - f.OwnUseWh }
 
-// Short reports whether loads got less than they asked, by more than rounding.
-func (f Flow) Short() bool { return f.ShortWh > 1e-9 }
-
 // Add adds another step's ledger.
 func (f *Flow) Add(g Flow) {
 	f.PanelWh += g.PanelWh

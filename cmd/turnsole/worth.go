@@ -179,5 +179,6 @@ What to try next:
   turnsole worth my.toml          the same comparison for your spot
   turnsole worth my.toml --from 11-01 --to 02-28      the dark months only
   turnsole worth my.toml --set stand.tilt=55          another tilt
-  turnsole demo mast              a school roof at 6 S; demo surf: a beach at 45 S
+  turnsole demo mast              a school roof at 6 S
+  turnsole demo surf              a beach at 45 S
 `
