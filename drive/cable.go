@@ -101,6 +101,15 @@ func above(low, start float64) float64 {
 const fullTurn = 359.99
 
 func (w Wrap) why() string {
+	gap := 360 - w.Degrees
+	if w.Degrees < fullTurn {
+		return fmt.Sprintf("%s; the stops belong near %.0f degrees, in the middle of the %.3g that are never visited", w.habit(), wholeHeading(w.StopAt), gap)
+	}
+	return fmt.Sprintf("%s; every heading is visited, so a plain stop will not do: it must let the panel turn by %.0f degrees, as a stop on a loose ring does, with its middle at %.0f", w.habit(), w.Degrees, wholeHeading(w.StopAt))
+}
+
+// habit says how the panel turns and unwinds through the year.
+func (w Wrap) habit() string {
 	var full, clockwise, counter int
 	for _, d := range w.Days {
 		switch turn := d.Turn(); {
@@ -112,18 +121,17 @@ func (w Wrap) why() string {
 			counter++
 		}
 	}
-	text := "the panel turns back each night the way it came"
 	switch {
 	case full > 0:
-		text = fmt.Sprintf("on %d days the sun does not set: the panel goes full circle and unwinds once a day, at the lowest sun", full)
+		return fmt.Sprintf("on %d days the sun stays up: the panel goes full circle and unwinds once a day, at the lowest sun", full)
 	case clockwise > 0 && counter > 0:
-		text = fmt.Sprintf("the sun passes north of the zenith on some days and south of it on others: on %d days the panel turns clockwise, on %d the other way, and turns back each night the way it came", clockwise, counter)
+		return fmt.Sprintf("the sun passes north of the zenith on some days and south of it on others: the panel turns clockwise on %d days, the other way on %d, and turns back each night the way it came", clockwise, counter)
 	}
-	if w.Degrees < 360 {
-		return fmt.Sprintf("%s; the stops belong near %.0f degrees, in the middle of the %.0f that are never visited", text, w.StopAt, 360-w.Degrees)
-	}
-	return fmt.Sprintf("%s; every heading is visited, so a plain stop will not do: it must let the panel turn by %.0f degrees, as a stop on a loose ring does, with its middle at %.0f", text, w.Degrees, w.StopAt)
+	return "the panel turns back each night the way it came"
 }
+
+// wholeHeading rounds a heading to 0..359.
+func wholeHeading(a compass.Angle) float64 { return math.Mod(math.Round(float64(a)), 360) }
 
 // Within reports whether the range fits between two limits of the builder's
 // own, unwrapped headings, when it is moved by whole turns.

@@ -1,6 +1,7 @@
 package drive
 
 import (
+	"fmt"
 	"math"
 
 	"turnsole/compass"
@@ -103,6 +104,21 @@ type Axle struct {
 	BearingNm       float64       // friction of the bearing
 	AccelDegPerS2   float64       // at which a move starts and ends
 	WindNm          float64       // turning moment of the wind in which it should still move
+}
+
+// Validate returns an error for the first figure that is out of its range.
+func (a Axle) Validate() error {
+	switch {
+	case !finite(a.PanelKg, a.WidthM, a.LengthM):
+		return fmt.Errorf("mass %g kg, width %g m and length %g m of the panel, all must be 0 or more", a.PanelKg, a.WidthM, a.LengthM)
+	case !(a.Tilt >= 0 && a.Tilt <= 90):
+		return fmt.Errorf("a tilt of %g degrees, must be 0 to 90", a.Tilt)
+	case !(math.Abs(float64(a.Plumb)) <= 45):
+		return fmt.Errorf("an axle %g degrees out of plumb, must be at most 45", a.Plumb)
+	case !finite(math.Abs(a.OffsetM), a.BearingNm, a.AccelDegPerS2, a.WindNm):
+		return fmt.Errorf("offset, bearing's friction, acceleration and wind's moment must be 0 or more")
+	}
+	return nil
 }
 
 // InertiaKgM2 returns the panel's inertia about the axle. Across the panel a
