@@ -3,6 +3,7 @@ package stand
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Terrain is the kind of ground for a few hundred metres upwind, which says how
@@ -34,26 +35,23 @@ var grounds = [...]ground{
 	Town:    {name: "town", roughM: 1, lowestM: 10},
 }
 
-// TerrainNames returns the names of the terrains, the windiest first.
-func TerrainNames() []string {
-	names := make([]string, len(grounds))
-	for i, g := range grounds {
-		names[i] = g.name
-	}
-	return names
-}
+// Terrains returns the terrains, the windiest first.
+func Terrains() []Terrain { return []Terrain{Sea, Flat, Open, Village, Town} }
 
 // TerrainNamed returns the terrain of a name, or an error that lists the names.
 func TerrainNamed(name string) (Terrain, error) {
-	for i, g := range grounds {
-		if g.name == name {
-			return Terrain(i), nil
+	var known []string
+	for _, t := range Terrains() {
+		if t.Name() == name {
+			return t, nil
 		}
+		known = append(known, t.Name())
 	}
-	return 0, fmt.Errorf("%q is no terrain; there are %v", name, TerrainNames())
+	return 0, fmt.Errorf("%q is no terrain: it is one of %s", name, strings.Join(known, ", "))
 }
 
-func (t Terrain) String() string { return t.ground().name }
+// Name returns the terrain's name, such as "open".
+func (t Terrain) Name() string { return t.ground().name }
 
 // ground returns the terrain's row; what is not in the table counts as the
 // windiest.
