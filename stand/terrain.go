@@ -3,6 +3,7 @@ package stand
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -35,19 +36,21 @@ var grounds = [...]ground{
 	Town:    {name: "town", roughM: 1, lowestM: 10},
 }
 
-// Terrains returns the terrains, the windiest first.
-func Terrains() []Terrain { return []Terrain{Sea, Flat, Open, Village, Town} }
+// TerrainNames returns the names of the terrains, the windiest first.
+func TerrainNames() []string {
+	names := make([]string, len(grounds))
+	for i, g := range grounds {
+		names[i] = g.name
+	}
+	return names
+}
 
 // TerrainNamed returns the terrain of a name, or an error that lists the names.
 func TerrainNamed(name string) (Terrain, error) {
-	var known []string
-	for _, t := range Terrains() {
-		if t.Name() == name {
-			return t, nil
-		}
-		known = append(known, t.Name())
+	if i := slices.Index(TerrainNames(), name); i >= 0 {
+		return Terrain(i), nil
 	}
-	return 0, fmt.Errorf("%q is no terrain: it is one of %s", name, strings.Join(known, ", "))
+	return 0, fmt.Errorf("%q is no terrain: it is one of %s", name, strings.Join(TerrainNames(), ", "))
 }
 
 // Name returns the terrain's name, such as "open".
