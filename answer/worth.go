@@ -102,63 +102,81 @@ func bad(format string, args ...any) error { return &BadInput{fmt.Errorf(format,
 
 // CompareWays answers what each way of aiming is worth.
 func CompareWays(ctx context.Context, q WorthQuestion) (*Worth, error) {
+	spots, err := spotsNamed(q.Rig, q.Spot)
+	if err != nil {
+		return nil, err
+	}
 	var answer Worth
-	for _, spot := range q.Rig.Spots {
-		if q.Spot != "" && q.Spot != spot.Name {
-			continue
-		}
+	for _, spot := range spots {
 		s, err := q.at(ctx, spot)
 		if err != nil {
 			return nil, err
 		}
 		answer.Spots = append(answer.Spots, *s)
 	}
-	if len(answer.Spots) == 0 {
-		var names []string
-		for _, s := range q.Rig.Spots {
-			names = append(names, fmt.Sprintf("%q", s.Name))
-		}
-		if len(names) == 1 && q.Rig.Spots[0].Name == "" {
-			return nil, bad("no spot is called %q: the rig file's only spot has no name; leave --spot out", q.Spot)
-		}
-		return nil, bad("no spot is called %q; the rig file has %s", q.Spot, strings.Join(names, ", "))
-	}
 	return &answer, nil
+}
+
+// spotsNamed returns the spot of a name, or all of them where it is "".
+func spotsNamed(rig *rigfile.Rig, name string) ([]rigfile.Spot, error) {
+	if name == "" {
+		return rig.Spots, nil
+	}
+	var names []string
+	for _, s := range rig.Spots {
+		if s.Name == name {
+			return []rigfile.Spot{s}, nil
+		}
+		names = append(names, fmt.Sprintf("%q", s.Name))
+	}
+	if len(names) == 1 && rig.Spots[0].Name == "" {
+		return nil, bad("no spot is called %q: the rig file's only spot has no name; leave --spot out", name)
+	}
+	return nil, bad("no spot is called %q; the rig file has %s", name, strings.Join(names, ", "))
 }
 
 func (q *WorthQuestion) at(ctx context.Context, spot rigfile.Spot) (*SpotWorth, error) {
 	s := &SpotWorth{Spot: spot.Name, Baseline: season.Still, Seed: q.Seed, Assumed: q.assumedAt(spot)}
-	rig, err := q.bind(spot, s)
+	in, err := q.input(ctx, spot, s)
 	if err != nil {
 		return nil, err
 	}
-	in := season.Input{Rig: *rig, Ways: q.Ways, Window: q.Window, Seed: q.Seed, Progress: q.Progress,
-		Runs: spot.Weather.Years, BlockMin: spot.Weather.BlockDaysMin, BlockMax: spot.Weather.BlockDaysMax}
-	if len(in.Ways) == 0 {
-		in.Ways = season.Ways()
-	}
-	if err := q.weather(ctx, spot, s, &in); err != nil {
-		return nil, err
-	}
-	out, err := season.Run(ctx, in)
+	out, err := season.Run(ctx, *in)
 	if err != nil {
 		if ctx.Err() != nil {
 			return nil, err
 		}
 		return nil, &BadInput{err}
 	}
-	s.Endless = rig.Battery.Battery.Endless
+	s.Endless = in.Rig.Battery.Battery.Endless
 	s.Window = q.Window
 	s.compare(out, in.Runs)
 	s.Value = values(s, q.Rig)
-	s.judge(rig, out)
+	s.judge(&in.Rig, out)
 	return s, nil
+}
+
+// input brings rig and weather together for season.
+func (q *WorthQuestion) input(ctx context.Context, spot rigfile.Spot, s *SpotWorth) (*season.Input, error) {
+	rig, err := q.bind(spot, s)
+	if err != nil {
+		return nil, err
+	}
+	in := &season.Input{Rig: *rig, Ways: q.Ways, Window: q.Window, Seed: q.Seed, Progress: q.Progress,
+		Runs: spot.Weather.Years, BlockMin: spot.Weather.BlockDaysMin, BlockMax: spot.Weather.BlockDaysMax}
+	if len(in.Ways) == 0 {
+		in.Ways = season.Ways()
+	}
+	return in, q.weather(ctx, spot, s, in)
 }
 
 // assumedAt leaves out what is assumed of other spots, and of made weather where
 // a file takes its place.
 func (q *WorthQuestion) assumedAt(spot rigfile.Spot) []rigfile.Assumed {
 	return slices.DeleteFunc(slices.Clone(q.Rig.Assumed), func(a rigfile.Assumed) bool {
+		if a.For != "" { // where the stand is cut and wired does not move the year's energy
+			return true
+		}
 		if q.WeatherFile != "" && (strings.HasSuffix(a.Key, "weather.climate") || strings.HasSuffix(a.Key, "weather.step")) {
 			return true
 		}

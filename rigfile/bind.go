@@ -10,7 +10,9 @@ import (
 	"turnsole/battery"
 	"turnsole/drive"
 	"turnsole/plane"
+	"turnsole/stand"
 	"turnsole/weather"
+	"turnsole/wiring"
 )
 
 // ground is a surface by the share of light that it throws back: the usual
@@ -118,6 +120,28 @@ func glass(example string) kind[glassValue] {
 			}
 		}
 		return glassValue{}, bad
+	}}
+}
+
+// terrain takes the name of a kind of country.
+func terrain(example string) kind[stand.Terrain] {
+	return preset(example, stand.TerrainNamed, stand.TerrainNames()...)
+}
+
+// cableValue is a cable; a type of its own so that it has one kind.
+type cableValue struct{ wiring.Cable }
+
+// cable takes a standard cross-section.
+func cable(example string) kind[cableValue] {
+	return kind[cableValue]{`a standard cross-section such as "2.5 mm2" or "14 AWG"`, example, func(n *node) (cableValue, *amiss) {
+		if n.sort != isText {
+			return cableValue{}, n.amiss("is not a cross-section in quotes")
+		}
+		c, err := wiring.Named(n.text)
+		if err != nil {
+			return cableValue{}, n.amiss("is no cable: %v", err)
+		}
+		return cableValue{c}, nil
 	}}
 }
 

@@ -191,7 +191,9 @@ func (d *draft) endStand(s *scope) {
 	}
 	if err := st.Validate(); err != nil {
 		d.clash(s, []string{"tilt", "lowest", "highest", "hands_from", "hands_to"}, "%v", err)
+		return
 	}
+	d.endFrame(s)
 }
 
 func (d *draft) endController(s *scope) {
@@ -223,6 +225,7 @@ func (d *draft) join(*scope) {
 		l.PowerW = d.watts(l.power)
 		d.rig.Loads = append(d.rig.Loads, l.Load)
 	}
+	d.endWires()
 	if len(d.loads) == 0 {
 		d.endless()
 	}

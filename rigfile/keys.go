@@ -1,12 +1,14 @@
 package rigfile
 
 import (
+	"slices"
 	"time"
 
 	"turnsole/battery"
 	"turnsole/compass"
 	"turnsole/drive"
 	"turnsole/place"
+	"turnsole/stand"
 	"turnsole/weather"
 )
 
@@ -54,6 +56,8 @@ var spotSection = section{
 			"share of the light that the ground throws back, instead of naming it").orNone("as the ground"),
 		at("snow_months", several(count(1, 12, ""), 1, 12, "months", "[1, 2, 12]"), func(d *draft) *[]int { return &d.spot.snow },
 			"months in which old snow lies").orNone("no snow"),
+		at("terrain", terrain(`"open"`), func(d *draft) *stand.Terrain { return &d.spot.Terrain },
+			"how rough the country is to the wind").or(`"open"`, "low grass with few obstacles").only(ForStand),
 		at("skyline", marks("[[150, 2], [225, 14], [315, 11]]"), func(d *draft) *[]place.Mark { return &d.spot.marks },
 			"height of what hides the sun, by bearing; straight lines join the points").orNone("a free horizon but for the obstacles"),
 	},
@@ -125,7 +129,7 @@ var panelSection = section{
 	name: "panel", must: true,
 	doc: "The label on the panel's back, measured at 1000 W/m2 and 25 C.",
 	end: (*draft).endPanel,
-	keys: []key{
+	keys: slices.Concat([]key{
 		at("power", measured(power, 0.1, 2000, `"80 W"`), func(d *draft) *float64 { return &d.rig.Panel.PowerW },
 			"greatest power (Pmax)").required(),
 		at("voc", measured(voltage, 0.3, 1000, `"22.3 V"`), func(d *draft) *float64 { return &d.rig.Panel.VocV },
@@ -150,7 +154,7 @@ var panelSection = section{
 			"what the panel weighs").orNone("no figures per kilogram"),
 		at("price", maybe(plain(0, 1e6, "70")), func(d *draft) **float64 { return &d.rig.PanelPrice },
 			"what a second one would cost").orNone("no figures per unit of money"),
-	},
+	}, panelSizeKeys, wireKeys(func(d *draft) *Wire { return &d.rig.Wires.Panel }, `"5 m"`, "to the charge controller")),
 }
 
 const asUsual = "as usual for a panel of these watts"
@@ -229,7 +233,7 @@ var batterySection = section{
 	name: "battery",
 	doc:  "The battery, or the one in a portable power box. It matters where a load is declared: with none it never fills, and all that is stored counts as used (but one named here still takes no charge in the cold).",
 	end:  (*draft).endBattery,
-	keys: []key{
+	keys: slices.Concat([]key{
 		at("chemistry", chemistry(`"lifepo4"`), func(d *draft) *battery.Chemistry { return &d.rig.Battery.Chemistry },
 			"what it is made of").or(`"lifepo4"`, "what small rigs are mostly built with"),
 		at("capacity", either(`"40 Ah"`, bound{charge, 0.1, 1e4}, bound{energy, 1, 1e6}), func(d *draft) *quantity { return &d.battery.capacity },
@@ -250,7 +254,7 @@ var batterySection = section{
 			"of a power box: its own draw while its output is on").orNone("it is no power box"),
 		at("output_off_below", draw(1e4, `"2 W"`), func(d *draft) *quantity { return &d.battery.offBelow },
 			"of a power box: it switches its output off when less is drawn").orNone("its output stays on"),
-	},
+	}, wireKeys(func(d *draft) *Wire { return &d.rig.Wires.Battery }, `"0.5 m"`, "to the charge controller")),
 }
 
 var loadSection = section{
@@ -258,7 +262,7 @@ var loadSection = section{
 	doc:   "Something that is fed for some hours of each day. Loads that run twice a day are two.",
 	begin: func(d *draft) { d.load = &loadDraft{}; d.loads = append(d.loads, d.load) },
 	end:   (*draft).endLoad,
-	keys: []key{
+	keys: slices.Concat([]key{
 		at("name", words(`"lamp"`), func(d *draft) *string { return &d.load.Name },
 			"what it is").orNone("its number"),
 		at("power", draw(1e5, `"5 W"`), func(d *draft) *quantity { return &d.load.power },
@@ -267,14 +271,14 @@ var loadSection = section{
 			"when it goes on, by the clock on the wall").or("0", "all day"),
 		at("to", clockTime(`"22:00"`), func(d *draft) *float64 { return &d.load.ToHour },
 			"when it goes off; it may run over midnight").or("24", "all day"),
-	},
+	}, wireKeys(func(d *draft) *Wire { return &d.load.wire }, `"3 m"`, "from the battery")),
 }
 
 var standSection = section{
 	name: "stand",
 	doc:  "The wood and metal that hold the panel at a tilt.",
 	end:  (*draft).endStand,
-	keys: []key{
+	keys: slices.Concat([]key{
 		at("tilt", angle(0, 90, "40"), func(d *draft) *compass.Angle { return &d.rig.Stand.Tilt },
 			"the rig's own tilt, degrees from flat").orBy(tiltByLatitude, "by the latitude, for standing still: 0.87 of it below 25 degrees, else 0.76 of it plus 3.1 (from memory; meant for 0 to 50 degrees)"),
 		at("lowest", angle(0, 90, "20"), func(d *draft) *compass.Angle { return &d.rig.Stand.Lowest },
@@ -291,13 +295,15 @@ var standSection = section{
 			"what a stand that does not turn weighs").orNone("no figures per kilogram"),
 		at("price", maybe(plain(0, 1e6, "35")), func(d *draft) **float64 { return &d.rig.StandPrice },
 			"what a stand that does not turn costs").orNone("no figures per unit of money"),
-	},
+	}, frameKeys, baseKeys),
 }
 
 var driveSection = section{
-	name: "drive",
-	doc:  "What turns the panel.",
-	keys: []key{
+	name:  "drive",
+	doc:   "What turns the panel. Without a [[drive.stage]] it has one usual pair of gears.",
+	end:   (*draft).endDrive,
+	inner: []section{stageSection},
+	keys: slices.Concat([]key{
 		at("motor_power", measured(power, 0.01, 500, `"10 W"`), func(d *draft) *float64 { return &d.rig.Motor.PowerW },
 			"while turning, at the battery, driver and all").or(`"10 W"`, "a small geared stepper with its driver (common practice, no source)"),
 		at("speed", measured(spin, 0.001, 360, `"3 deg/s"`), func(d *draft) *float64 { return &d.rig.Motor.DegreesPerS },
@@ -306,14 +312,14 @@ var driveSection = section{
 			"all that turning adds: bearing, motor, gears, controller").orNone("no figures per kilogram"),
 		at("price", maybe(plain(0, 1e6, "85")), func(d *draft) **float64 { return &d.rig.DrivePrice },
 			"what all that costs").orNone("no figures per unit of money"),
-	},
+	}, motorKeys, wireKeys(func(d *draft) *Wire { return &d.rig.Wires.Motor }, `"1.5 m"`, "from the driver to the motor")),
 }
 
 var controllerSection = section{
 	name: "controller",
 	doc:  "The electronics that aim: the whole board with its supply and the idle driver, never the chip alone.",
 	end:  (*draft).endController,
-	keys: []key{
+	keys: slices.Concat([]key{
 		at("board", board(`"usb-board"`), func(d *draft) *drive.Board { return &d.rig.Board },
 			"a kind of board to start from").or(`"usb-board"`, "a hobby board fed through its USB socket by a 5 V converter; measure your own"),
 		at("awake", draw(200, `"0.29 W"`), func(d *draft) *quantity { return &d.awake },
@@ -324,7 +330,7 @@ var controllerSection = section{
 			"time between two looks while the sun is up").orNone(asBoard),
 		at("awake_for", measured(duration, 0, 86400, `"20 s"`), func(d *draft) *float64 { return &d.rig.Board.AwakeS },
 			"how long a look keeps it awake").orNone(asBoard),
-	},
+	}, sensorKeys, wireKeys(func(d *draft) *Wire { return &d.rig.Wires.Controller }, `"1 m"`, "from the battery to controller and driver")),
 }
 
 const asBoard = "as the board"

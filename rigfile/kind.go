@@ -134,6 +134,16 @@ func count(low, high int, example string) kind[int] {
 	}}
 }
 
+// truth takes true or false.
+func truth(example string) kind[bool] {
+	return kind[bool]{"true or false", example, func(n *node) (bool, *amiss) {
+		if n.sort != isTruth {
+			return false, n.amiss("is neither true nor false")
+		}
+		return n.truth, nil
+	}}
+}
+
 // words takes any text of at most 200 bytes without control characters.
 func words(example string) kind[string] {
 	return kind[string]{"text", example, func(n *node) (string, *amiss) {

@@ -25,7 +25,7 @@ type unit struct {
 }
 
 // The inch is 0.0254 m and the pound 0.45359237 kg exactly (international yard
-// and pound agreement, 1959).
+// and pound agreement, 1959); a kilogram weighs 9.80665 N (standard gravity).
 var (
 	power   = dimension{"a power", "W", []unit{{name: "W", times: 1}, {name: "mW", times: 1e-3}, {name: "kW", times: 1e3}}, false}
 	energy  = dimension{"an energy", "Wh", []unit{{name: "Wh", times: 1}, {name: "kWh", times: 1e3}}, true}
@@ -35,12 +35,16 @@ var (
 	mass    = dimension{"a mass", "kg", []unit{{name: "kg", times: 1}, {name: "g", times: 1e-3}, {name: "lb", times: 0.45359237}, {name: "oz", times: 0.45359237 / 16}}, false}
 	length  = dimension{"a length", "m", []unit{{name: "m", times: 1}, {name: "cm", times: 1e-2}, {name: "mm", times: 1e-3}, {name: "km", times: 1e3},
 		{name: "in", times: 0.0254}, {name: "ft", times: 0.3048}}, false}
-	duration = dimension{"a time", "s", []unit{{name: "s", times: 1}, {name: "min", times: 60}, {name: "h", times: 3600}, {name: "ms", times: 1e-3}}, false}
-	warmth   = dimension{"a temperature", "C", []unit{{name: "C", times: 1}, {name: "°C", times: 1}, {name: "F", times: 5.0 / 9, offset: -160.0 / 9}, {name: "°F", times: 5.0 / 9, offset: -160.0 / 9}}, false}
-	share    = dimension{"a share", "", []unit{{name: "", times: 1}, {name: "%", times: 0.01}}, false}
-	perK     = dimension{"a share per kelvin", "/K", []unit{{name: "/K", times: 1}, {name: "%/K", times: 0.01}, {name: "%/°C", times: 0.01}, {name: "%/C", times: 0.01}, {name: "%", times: 0.01}}, false}
-	spin     = dimension{"a speed of turning", "deg/s", []unit{{name: "deg/s", times: 1}, {name: "°/s", times: 1}, {name: "deg/min", times: 1.0 / 60}, {name: "rpm", times: 6}}, false}
-	arc      = dimension{"an angle", "deg", []unit{{name: "deg", times: 1}, {name: "°", times: 1}}, false}
+	duration   = dimension{"a time", "s", []unit{{name: "s", times: 1}, {name: "min", times: 60}, {name: "h", times: 3600}, {name: "ms", times: 1e-3}}, false}
+	warmth     = dimension{"a temperature", "C", []unit{{name: "C", times: 1}, {name: "°C", times: 1}, {name: "F", times: 5.0 / 9, offset: -160.0 / 9}, {name: "°F", times: 5.0 / 9, offset: -160.0 / 9}}, false}
+	share      = dimension{"a share", "", []unit{{name: "", times: 1}, {name: "%", times: 0.01}}, false}
+	perK       = dimension{"a share per kelvin", "/K", []unit{{name: "/K", times: 1}, {name: "%/K", times: 0.01}, {name: "%/°C", times: 0.01}, {name: "%/C", times: 0.01}, {name: "%", times: 0.01}}, false}
+	spin       = dimension{"a speed of turning", "deg/s", []unit{{name: "deg/s", times: 1}, {name: "°/s", times: 1}, {name: "deg/min", times: 1.0 / 60}, {name: "rpm", times: 6}}, false}
+	torque     = dimension{"a torque", "Nm", []unit{{name: "Nm", times: 1}, {name: "Ncm", times: 0.01}, {name: "mNm", times: 1e-3}, {name: "kgcm", times: 0.0980665}, {name: "ozin", times: 0.0070615518}}, false}
+	resistance = dimension{"a resistance", "ohm", []unit{{name: "ohm", times: 1}, {name: "Ω", times: 1}, {name: "mohm", times: 1e-3}}, false}
+	inductance = dimension{"an inductance", "H", []unit{{name: "H", times: 1}, {name: "mH", times: 1e-3}}, false}
+	speed      = dimension{"a speed", "m/s", []unit{{name: "m/s", times: 1}, {name: "km/h", times: 1 / 3.6}, {name: "mph", times: 0.44704}, {name: "kn", times: 1852.0 / 3600}}, false}
+	arc        = dimension{"an angle", "deg", []unit{{name: "deg", times: 1}, {name: "°", times: 1}}, false}
 )
 
 // quantity is a figure in the base unit of one of the dimensions that its key
@@ -134,5 +138,5 @@ func span(low, high float64, d dimension) string {
 }
 
 func dimensions() []dimension {
-	return []dimension{power, energy, charge, voltage, current, mass, length, duration, warmth, share, perK, spin, arc}
+	return []dimension{power, energy, charge, voltage, current, mass, length, duration, warmth, share, perK, spin, torque, resistance, inductance, speed, arc}
 }

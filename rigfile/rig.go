@@ -6,13 +6,17 @@
 package rigfile
 
 import (
+	"slices"
+
 	"turnsole/battery"
 	"turnsole/drive"
 	"turnsole/panel"
 	"turnsole/place"
 	"turnsole/plane"
+	"turnsole/sensor"
 	"turnsole/stand"
 	"turnsole/weather"
+	"turnsole/wiring"
 )
 
 // Rig is all that a rig file says, in the words of the packages that reckon
@@ -35,6 +39,22 @@ type Rig struct {
 	Motor drive.Motor
 	Board drive.Board
 
+	// What the stand is built of, and what the wind is to leave standing.
+	Frame        stand.Frame
+	Base         stand.Base // its Terrain is each spot's own, its HoldingNm what the drive holds
+	Timber       Timber
+	WantedWindMS float64 // mean wind of a forecast
+
+	// What turns it and what is in the way of that.
+	Train      drive.Train
+	Axle       drive.Axle // its WindNm is that of MoveWindMS
+	MotorFrame string
+	MoveWindMS float64        // gust
+	CableRange *[2]float64    // headings, unwrapped; nil where the year says
+	Sensor     sensor.Current // of the panel's current
+
+	Wires Wires
+
 	// What panel, stand and drive weigh and cost; drive is all that turning
 	// adds, the controller too. Nil where the file does not say.
 	PanelMassKg, StandMassKg, DriveMassKg *float64
@@ -46,9 +66,28 @@ type Rig struct {
 	places map[string]where // of the keys that the file gives
 }
 
+// Timber is the batten that rails and legs are cut from.
+type Timber struct{ WidthM, HeightM float64 }
+
+// Wires are the cables from part to part.
+type Wires struct {
+	Panel, Battery, Motor, Controller Wire
+	Loads                             []Wire // in the order of Rig.Loads
+}
+
+// Wire is a cable as the builder has it, or wants it chosen.
+type Wire struct {
+	LengthM float64       // one way
+	Cable   *wiring.Cable // nil: to be chosen
+	FuseA   *float64      // nil: to be chosen
+
+	cable *cableValue
+}
+
 // Spot is one place where the rig stands, with the weather there.
 type Spot struct {
 	place.Spot
+	Terrain   stand.Terrain
 	OwnGround bool // the file says what the ground throws back: its word goes above the weather's
 	Weather   Weather
 }
@@ -79,11 +118,30 @@ func (r *Rig) System() battery.System {
 	return battery.System{Charger: r.Charger, Battery: r.Battery, Box: r.Box}
 }
 
+// Parts of the job whose answers alone rest on some defaults.
+const (
+	ForStand  = "stand"
+	ForDrive  = "drive"
+	ForWiring = "wiring"
+)
+
+// AssumedFor returns the defaults that the answers about some parts of the job
+// rest on; those of ForStand are also the drive's and so on, where asked for.
+func (r *Rig) AssumedFor(parts ...string) (found []Assumed) {
+	for _, a := range r.Assumed {
+		if slices.Contains(parts, a.For) {
+			found = append(found, a)
+		}
+	}
+	return found
+}
+
 // Assumed is a default that answers rest on.
 type Assumed struct {
 	Key   string // path of the key that the file leaves open
 	Value string // as it could be written there
 	Why   string // reason of the default
+	For   string // the part of the job that alone rests on it; "" where the year's energy does
 }
 
 // draft is a rig while its file is read.
@@ -118,12 +176,31 @@ type draft struct {
 	loads []*loadDraft
 
 	awake, asleep quantity // of the board
+
+	frame struct {
+		kind, footing string
+		friction      *float64
+	}
+	coils        string
+	cable        []float64
+	offAxis      *float64
+	sensorMVPerA float64
+	stage        struct {
+		kind       string
+		efficiency *float64
+	}
+}
+
+// stageNow is the stage that keys go to at present.
+func (d *draft) stageNow() *drive.Stage {
+	return &d.rig.Train.Stages[len(d.rig.Train.Stages)-1]
 }
 
 // loadDraft is a load before the battery's voltage is known.
 type loadDraft struct {
 	battery.Load
 	power quantity
+	wire  Wire
 }
 
 // spotDraft is a spot before its ground and skyline are put together.

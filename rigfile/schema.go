@@ -1,6 +1,7 @@
 package rigfile
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -38,6 +39,7 @@ type key struct {
 	usual          string // default as written in the file, "" where there is none or it is worked out
 	rule           func(d *draft) (usual string)
 	why            string // the reason of the default, or what its absence means
+	part           string // of the job, whose answers alone rest on the default
 	take           func(d *draft, n *node) *amiss
 }
 
@@ -62,6 +64,9 @@ func (k key) or(usual, why string) key { k.usual, k.why = usual, why; return k }
 // orBy gives a rule for the default, and says what it is.
 func (k key) orBy(rule func(d *draft) string, why string) key { k.rule, k.why = rule, why; return k }
 
+// only says that answers about one part of the job alone rest on the default.
+func (k key) only(part string) key { k.part = part; return k }
+
 // orNone says what it means that the key is absent.
 func (k key) orNone(why string) key { k.why = why; return k }
 
@@ -73,6 +78,9 @@ type scope struct {
 
 // has reports whether the file itself gives a key.
 func (s *scope) has(name string) bool { return s.table.nodes[name] != nil }
+
+// hasAny reports whether the file gives one of some keys.
+func (s *scope) hasAny(names ...string) bool { return slices.ContainsFunc(names, s.has) }
 
 // of returns the path of a key in the scope.
 func (s *scope) of(name string) string { return join(s.path, name) }
@@ -130,7 +138,7 @@ func (d *draft) fillKey(sec *section, k *key, s *scope) {
 		return
 	}
 	if k.why != "" {
-		d.assume(s.of(k.name), strings.Trim(usual, `"`), k.why)
+		d.rig.Assumed = append(d.rig.Assumed, Assumed{Key: s.of(k.name), Value: strings.Trim(usual, `"`), Why: k.why, For: k.part})
 	}
 }
 

@@ -52,6 +52,7 @@ func TestExamplesAndDefaultsAreTaken(t *testing.T) {
 			d.newSpot()
 			obstacleSection.begin(d)
 			loadSection.begin(d)
+			stageSection.begin(d)
 			d.weather = &d.general
 			columnsSection.begin(d)
 			if bad := k.take(d, written(value)); bad != nil {

@@ -52,7 +52,7 @@ func made(ctx context.Context, in *Input) (*Outcome, error) {
 		return nil, err
 	}
 	w := &workshop{in: in, grid: grid, clock: grid.ClockHours(in.Rig.Spot.Clock())}
-	found, err := w.search(ctx, days)
+	found, err := w.search(ctx, days, needsOf(in.Ways))
 	if err != nil {
 		return nil, err
 	}
@@ -74,8 +74,7 @@ func made(ctx context.Context, in *Input) (*Outcome, error) {
 	return out, nil
 }
 
-func (w *workshop) search(ctx context.Context, days []int) (*search, error) {
-	n := needsOf(w.in.Ways)
+func (w *workshop) search(ctx context.Context, days []int, n needs) (*search, error) {
 	found := newSearch(days, w.grid.Calendar, n)
 	if n == (needs{}) {
 		return found, nil

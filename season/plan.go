@@ -39,7 +39,10 @@ func (p *plan) axes() int {
 }
 
 // needs is what has to be searched before the plans can be drawn.
-type needs struct{ stillTilts, turningTilts, headings bool }
+type needs struct {
+	stillTilts, turningTilts, headings bool
+	light                              bool // that falls at these tilts, besides the energy
+}
 
 func needsOf(ways []string) needs {
 	has := func(names ...string) bool {

@@ -38,6 +38,9 @@ type search struct {
 	stillByDay   [][]float64
 	turningByDay [][]float64
 	byClock      [][]float64
+
+	// Light on the plane in the same days and tilts, Wh/m2; nil where nobody asks.
+	stillLight, turningLight [][]float64
 }
 
 func newSearch(days []int, c weather.Calendar, n needs) *search {
@@ -53,6 +56,9 @@ func newSearch(days []int, c weather.Calendar, n needs) *search {
 	}
 	if n.turningTilts {
 		s.turningByDay = table(len(days), 90/tiltStep+1)
+	}
+	if n.light {
+		s.stillLight, s.turningLight = table(len(days), 90/tiltStep+1), table(len(days), 90/tiltStep+1)
 	}
 	if n.headings {
 		s.byClock = table(slotsPerDay, 2*headingReach/headingStep+1)
@@ -79,7 +85,8 @@ func table(rows, columns int) [][]float64 {
 // merge adds what another search of other steps found.
 func (s *search) merge(o *search) {
 	for _, t := range []struct{ to, from [][]float64 }{
-		{s.stillByDay, o.stillByDay}, {s.turningByDay, o.turningByDay}, {s.byClock, o.byClock}} {
+		{s.stillByDay, o.stillByDay}, {s.turningByDay, o.turningByDay}, {s.byClock, o.byClock},
+		{s.stillLight, o.stillLight}, {s.turningLight, o.turningLight}} {
 		for i := range t.to {
 			for j, v := range t.from[i] {
 				t.to[i][j] += v
@@ -113,6 +120,9 @@ func (s *search) run(l *plane.Light, g *generator, rig *Rig, clock []float32, fr
 			for k, slope := range slopes {
 				light, entered := l.At(i, equator, slope)
 				row[k] += g.wh(&still[k], air, light, entered)
+				if s.stillLight != nil {
+					s.stillLight[day][k] += light * g.stepH
+				}
 			}
 		}
 		if s.turningByDay != nil {
@@ -120,6 +130,9 @@ func (s *search) run(l *plane.Light, g *generator, rig *Rig, clock []float32, fr
 			for k, slope := range slopes {
 				light, entered := l.At(i, sun, slope)
 				row[k] += g.wh(&turning[k], air, light, entered)
+				if s.turningLight != nil {
+					s.turningLight[day][k] += light * g.stepH
+				}
 			}
 		}
 		if s.byClock != nil {

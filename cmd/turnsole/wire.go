@@ -130,7 +130,7 @@ func spotWire(s *answer.SpotWorth) worthJSON {
 		out.Value = append(out.Value, valueJSON(v))
 	}
 	for _, a := range s.Assumed {
-		out.Assumed = append(out.Assumed, assumedJSON(a))
+		out.Assumed = append(out.Assumed, assumedJSON{a.Key, a.Value, a.Why})
 	}
 	return out
 }

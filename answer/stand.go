@@ -1,0 +1,253 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"turnsole/compass"
+	"turnsole/rigfile"
+	"turnsole/stand"
+)
+
+// shownGustMS is the gust by which forces are told, a gale's: they grow with
+// its square.
+const shownGustMS = 15.0
+
+// Stand is what the frame does: which tilts it gives, and what the wind does to
+// it at each.
+type Stand struct {
+	Rig, Spot string
+	Frame     stand.Frame
+	Body      stand.Body
+	Own       compass.Angle // the rig's own tilt
+	Settings  []StandSetting
+	// Nearest is the possible setting nearest to the rig's own tilt, an index
+	// of Settings; -1 where none is possible. Flattest is the flattest one.
+	Nearest, Flattest int
+	Wind              WindLimits // at the own tilt
+	Headline          NamedLimit // the lowest of them
+	WantedMS          float64    // mean wind of a forecast in which it is to stand
+	BallastKg         float64    // more than it has now, for that; NaN where none will do
+	BallastWhy        string     // why none will do
+	PegN              float64    // or what each peg, one at each foot, must hold instead
+	Loads             []WindLoad // at the own tilt in a gust of GustMS
+	GustMS            float64
+	Verdict           string
+	Findings          []string
+	Cautions          []string
+	Assumed           []rigfile.Assumed
+}
+
+// StandSetting is one setting with the winds that it stands.
+type StandSetting struct {
+	stand.Setting
+	Wind   WindLimits // empty where the setting is not possible
+	Lowest NamedLimit
+}
+
+// WindLimits are the winds at which something gives way.
+type WindLimits = stand.Limits
+
+// NamedLimit is one of them with its name in words.
+type NamedLimit struct {
+	Name string // "tips over", "slides", …
+	stand.Limit
+}
+
+// WindLoad is what one wind does.
+type WindLoad struct {
+	From compass.Angle // relative to the heading: 0 onto the face, 180 onto the back
+	stand.Load
+}
+
+// limitNames are the words for the five ways in which wind wins.
+var limitNames = []string{"tips over", "slides", "panel lifts off its rest", "legs fold", "wind turns it"}
+
+// NamedLimits lists the limits in the order in which they are told.
+func NamedLimits(l WindLimits) []NamedLimit {
+	all := []stand.Limit{l.Tips, l.Slides, l.LiftsOff, l.LegsFold, l.Turns}
+	var named []NamedLimit
+	for i, limit := range all {
+		named = append(named, NamedLimit{limitNames[i], limit})
+	}
+	return named
+}
+
+func lowest(l WindLimits) NamedLimit {
+	return slices.MinFunc(NamedLimits(l), func(a, b NamedLimit) int {
+		return int(math.Copysign(1, a.GustMS-b.GustMS))
+	})
+}
+
+// LookAtStand answers what the frame does, at one spot ("" for the first).
+func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
+	spots, err := spotsNamed(rig, spotName)
+	if err != nil {
+		return nil, err
+	}
+	s := &Stand{Rig: rig.Name, Spot: spots[0].Name, Frame: rig.Frame, Own: rig.Stand.Tilt, Nearest: -1, Flattest: -1,
+		WantedMS: rig.WantedWindMS, GustMS: shownGustMS, Cautions: windCautions(),
+		Assumed: rig.AssumedFor(rigfile.ForStand)}
+	s.Body = stand.Body{Base: rig.Base, Frame: rig.Frame}
+	s.Body.Terrain = spots[0].Terrain
+	s.Body.HoldingNm = rig.Train.Hold(rig.Axle).NowNm
+	for _, setting := range rig.Frame.Settings() {
+		s.add(setting)
+	}
+	own := s.ownSetting()
+	s.Wind = s.Body.LimitsAt(own)
+	s.Headline = lowest(s.Wind)
+	s.ballast(own)
+	for from := compass.Angle(0); from <= 180; from += 45 {
+		s.Loads = append(s.Loads, WindLoad{from, s.Body.LoadAt(own, from, shownGustMS)})
+	}
+	s.judge(own)
+	return s, nil
+}
+
+func (s *Stand) add(setting stand.Setting) {
+	one := StandSetting{Setting: setting}
+	i := len(s.Settings)
+	if setting.Possible {
+		one.Wind = s.Body.LimitsAt(setting)
+		one.Lowest = lowest(one.Wind)
+		if s.Nearest < 0 || s.off(setting.Tilt) < s.off(s.Settings[s.Nearest].Tilt) {
+			s.Nearest = i
+		}
+		if s.Flattest < 0 || setting.Tilt < s.Settings[s.Flattest].Tilt {
+			s.Flattest = i
+		}
+	}
+	s.Settings = append(s.Settings, one)
+}
+
+func (s *Stand) off(tilt compass.Angle) float64 { return math.Abs(float64(tilt - s.Own)) }
+
+// ownSetting is the setting nearest to the rig's own tilt.
+func (s *Stand) ownSetting() stand.Setting {
+	if s.Nearest >= 0 {
+		return s.Settings[s.Nearest].Setting
+	}
+	return stand.Setting{Tilt: s.Own, Lower: s.Own, Upper: s.Own, Possible: true}
+}
+
+func (s *Stand) ballast(own stand.Setting) {
+	kg, err := s.Body.BallastFor(own, s.WantedMS)
+	if err != nil {
+		s.BallastKg, s.BallastWhy = math.NaN(), err.Error()
+	} else {
+		s.BallastKg = kg
+	}
+	s.PegN = s.Body.PegN(own, s.WantedMS)
+}
+
+// windText gives a limit twice: at the panel, and as a forecast would say it.
+func windText(l stand.Limit) string {
+	if math.IsInf(l.GustMS, 1) {
+		return "no wind"
+	}
+	b := stand.BeaufortOf(l.ForecastMS)
+	return fmt.Sprintf("a gust of %.0f m/s at the panel, which comes with a forecast of %.0f m/s mean wind (Beaufort %d, %s: %s)",
+		l.GustMS, l.ForecastMS, b.Force, b.Name, b.Sign)
+}
+
+// Beaufort returns the forecast of a limit in words, "" where no wind does it.
+func Beaufort(l stand.Limit) string {
+	if math.IsInf(l.ForecastMS, 1) || math.IsNaN(l.ForecastMS) {
+		return ""
+	}
+	b := stand.BeaufortOf(l.ForecastMS)
+	return fmt.Sprintf("%d, %s", b.Force, b.Name)
+}
+
+func (s *Stand) say(format string, args ...any) {
+	s.Findings = append(s.Findings, fmt.Sprintf(format, args...))
+}
+
+// judge says in words what the figures come to.
+func (s *Stand) judge(own stand.Setting) {
+	s.Verdict = fmt.Sprintf("At %.0f degrees it first %s: in %s. Take it in before that is forecast; the figure holds for still ground and sound wood, and not for yours until you have tried it.",
+		own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
+	if s.Headline.Name == limitNames[3] || s.Headline.Name == limitNames[4] || s.Headline.Name == limitNames[2] {
+		s.Verdict = fmt.Sprintf("At %.0f degrees the first to give way: %s, in %s. Take it in before that is forecast; the figure holds for still ground and sound wood, and not for yours until you have tried it.",
+			own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
+	}
+	s.sayGeometry(own)
+	s.sayWind()
+	s.sayBallast()
+}
+
+func (s *Stand) sayGeometry(own stand.Setting) {
+	if s.Nearest >= 0 && s.off(own.Tilt) > 0.5 {
+		s.say("The rig's own tilt is %.0f degrees; the nearest that the stand can be set to is %.1f.", s.Own.Degrees(), own.Tilt.Degrees())
+	}
+	impossible, past, slides := 0, 0, 0
+	worst := stand.Setting{}
+	for _, one := range s.Settings {
+		switch {
+		case !one.Possible:
+			impossible++
+			continue
+		case one.PastUpright:
+			past++
+		}
+		if one.Slides {
+			slides++
+		}
+		if one.Error > worst.Error {
+			worst = one.Setting
+		}
+	}
+	if impossible > 0 {
+		s.say("%d of %d settings are not possible; the table says why.", impossible, len(s.Settings))
+	}
+	if past > 0 {
+		s.say("In %d settings the leg stands past upright: its foot pushes forwards and can leave its notch; don't use them in wind.", past)
+	}
+	if slides > 0 {
+		s.say("In %d settings the foot would slide were it not for its notch (friction %.2g): cut the notch's rear wall upright and keep it sound.", slides, s.Frame.Friction)
+	}
+	if worst.Error > 0 {
+		s.say("A cut or mark that is 2 mm off moves the tilt by up to %.1f degrees (%s, at %.0f degrees).", worst.Error.Degrees(), worst.ErrorOf, worst.Tilt.Degrees())
+	}
+}
+
+func (s *Stand) sayWind() {
+	if s.Flattest < 0 {
+		return
+	}
+	flat := s.Settings[s.Flattest]
+	if flat.Tilt < s.ownSetting().Tilt-5 {
+		s.say("Lay it down to %.0f degrees before a forecast of %.0f m/s; so laid, take it in before a forecast of %.0f m/s.",
+			flat.Tilt.Degrees(), math.Floor(s.Headline.ForecastMS), math.Floor(max(flat.Lowest.ForecastMS, 0)))
+	}
+	if l := s.Wind.Turns; !math.IsInf(l.GustMS, 1) && s.Body.HoldingNm >= 0 {
+		s.say("With the motor as it is set between moves the panel is held by %.2g Nm: a gust of %.1f m/s turns it.", s.Body.HoldingNm, l.GustMS)
+	}
+}
+
+func (s *Stand) sayBallast() {
+	b := stand.BeaufortOf(s.WantedMS)
+	switch {
+	case s.BallastWhy != "":
+		s.say("For a forecast of %.0f m/s (Beaufort %d, %s) ballast alone will not do: %s. Pegs would each have to hold %.0f N (the weight of %.0f kg).",
+			s.WantedMS, b.Force, b.Name, s.BallastWhy, s.PegN, s.PegN/9.81)
+	case s.BallastKg > 0:
+		s.say("To neither tip nor slide in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins, it wants %.0f kg more ballast on the base, or a peg at each foot that holds %.0f N (the weight of %.0f kg). Legs, panel and drive are not helped by ballast.",
+			s.WantedMS, b.Force, b.Name, math.Ceil(s.BallastKg), s.PegN, s.PegN/9.81)
+	default:
+		s.say("It neither tips nor slides in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins.", s.WantedMS, b.Force, b.Name)
+	}
+}
+
+// windCautions stand beside every figure about wind.
+func windCautions() []string {
+	return []string{
+		"These figures come from flat plates in steady tunnels; real gusts swirl round houses and hills. They tell which part is weakest, not that it is safe.",
+		"Local codes and a competent person decide where the panel can fall on somebody, on a road or on a roof.",
+		"Lay it flat or take it in before the wind comes, not while it blows, and never alone with a panel that is lifting.",
+		"Keep the downwind side free of people and animals; children and dogs pull on stands.",
+		"Ballast must not slide off; pegs hold as much as the ground does: pull each one by hand with a spring balance.",
+	}
+}
