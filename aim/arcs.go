@@ -20,17 +20,22 @@ type Arc struct {
 	BeyondFrom, BeyondTo compass.Angle
 }
 
-// sampleS is the step along the sun's path. Between two samples, a degree of
-// the earth's turn, headings and heights run straight: that misplaces the ends
-// of a day by less than 0.01 degrees, and mistakes the side on which the sun
-// passes only where it comes within 0.002 degrees of straight up.
+// sampleS is the step along the sun's path: a degree of the earth's turn. Where
+// the sun comes within 0.002 degrees of straight up it may seem to pass on the
+// other side.
 const sampleS = 240
+
+// finer is in how many parts a step is cut in which a day begins or ends. The
+// refraction of the path sets in all at once just below the horizon; steps of
+// 15 s keep that apart from the horizon itself, and misplace the ends by less
+// than 0.001 degrees.
+const finer = 16
 
 // Arcs returns how the heading of a follower turns on each day of a year while
 // the sun's centre, as seen through the air, stands higher than an elevation
-// over a level horizon; the skyline is left out of account. A day runs from
-// the sun's lowest to its next lowest. Days without such a sun are left out.
-// Outside the years that package sun knows there are none.
+// (0 or more) over a level horizon; the skyline is left out of account. A day
+// runs from the sun's lowest to its next lowest. Days without such a sun are
+// left out. Outside the years that package sun knows there are none.
 func Arcs(spot place.Spot, year int, above compass.Angle) []Arc {
 	newYear, err := sun.CalendarDay(year, 1, 1)
 	if err != nil {
@@ -44,16 +49,12 @@ func Arcs(spot place.Spot, year int, above compass.Angle) []Arc {
 	// The mean sun is lowest at midnight by the spot's longitude, the true sun
 	// within 17 minutes of it.
 	first := newYear - sun.JulianDay(spot.Longitude/360) - halfHour
-	path := sun.NewPath(sun.At(spot), first, first+sun.JulianDay(days+1), sun.DeltaT(newYear))
-
-	const perDay = 86400 / sampleS
-	var east, north, up [perDay]float64
-	w := walker{threshold: above.Sin(), days: days, arcs: make([]Arc, 0, days)}
+	w := walker{
+		path:      sun.NewPath(sun.At(spot), first, first+sun.JulianDay(days+1), sun.DeltaT(newYear)),
+		threshold: above.Sin(), days: days, arcs: make([]Arc, 0, days),
+	}
 	for day := range days + 1 {
-		path.Directions(first+sun.JulianDay(day), sampleS, east[:], north[:], up[:])
-		for i := range east {
-			w.step(compass.Direction{East: east[i], North: north[i], Up: up[i]})
-		}
+		w.walk(first + sun.JulianDay(day))
 	}
 	return w.arcs
 }
@@ -62,21 +63,39 @@ const halfHour = sun.JulianDay(1.0 / 48)
 
 // walker goes along the sun's path and writes down each day's arc.
 type walker struct {
+	path      *sun.Path
 	threshold float64
 	days      int
 	arcs      []Arc
 
 	started         bool
-	last            compass.Direction
+	last            sample
 	day             int  // 0 before the first lowest sun
 	seen            bool // the sun, today
 	from, low, high float64
 	heading         float64 // degrees, unwrapped
 }
 
+// sample is the sun at an instant.
+type sample struct {
+	at sun.JulianDay
+	compass.Direction
+}
+
+// walk goes through the 24 hours from an instant on.
+func (w *walker) walk(from sun.JulianDay) {
+	const perDay = 86400 / sampleS
+	var east, north, up [perDay]float64
+	w.path.Directions(from, sampleS, east[:], north[:], up[:])
+	for i := range east {
+		at := from + sun.JulianDay(float64(i)/perDay)
+		w.step(sample{at, compass.Direction{East: east[i], North: north[i], Up: up[i]}})
+	}
+}
+
 // step goes on to the next sample. Where the sun crosses the meridian from
 // west to east it is at its lowest, and a day ends.
-func (w *walker) step(next compass.Direction) {
+func (w *walker) step(next sample) {
 	last := w.last
 	w.last = next
 	if !w.started {
@@ -95,15 +114,15 @@ func (w *walker) step(next compass.Direction) {
 }
 
 // follow turns with the sun from a to b, as far as it is high enough.
-func (w *walker) follow(a, b compass.Direction) {
-	aUp, bUp := a.Up-w.threshold, b.Up-w.threshold
+func (w *walker) follow(a, b sample) {
+	aUp, bUp := a.Up >= w.threshold, b.Up >= w.threshold
 	switch {
-	case w.day < 1 || w.day > w.days || !(aUp >= 0 || bUp >= 0):
+	case w.day < 1 || w.day > w.days || !(aUp || bUp):
 		return
-	case aUp < 0:
-		a = mix(a, b, aUp/(aUp-bUp))
-	case bUp < 0:
-		b = mix(a, b, aUp/(aUp-bUp))
+	case !aUp:
+		a = w.edge(a, b)
+	case !bUp:
+		b = w.edge(a, b)
 	}
 	if !w.seen {
 		w.seen = true
@@ -113,6 +132,24 @@ func (w *walker) follow(a, b compass.Direction) {
 	turn := math.Atan2(b.East*a.North-b.North*a.East, a.North*b.North+a.East*b.East)
 	w.heading += float64(compass.Radians(turn))
 	w.low, w.high = min(w.low, w.heading), max(w.high, w.heading)
+}
+
+// edge returns the sun between a and b where it becomes, or ceases to be, high
+// enough.
+func (w *walker) edge(a, b sample) sample {
+	var east, north, up [finer]float64
+	step := (b.at - a.at) / finer
+	w.path.Directions(a.at, float64(step)*86400, east[:], north[:], up[:])
+	last := a
+	for i := 1; i < finer; i++ {
+		next := sample{a.at + sun.JulianDay(i)*step, compass.Direction{East: east[i], North: north[i], Up: up[i]}}
+		if (last.Up >= w.threshold) != (next.Up >= w.threshold) {
+			b = next
+			break
+		}
+		last = next
+	}
+	return mix(last, b, (w.threshold-last.Up)/(b.Up-last.Up))
 }
 
 // close writes the day's arc and begins the next day.
@@ -130,10 +167,10 @@ func (w *walker) close() {
 }
 
 // mix goes a share of the straight way from a to b.
-func mix(a, b compass.Direction, share float64) compass.Direction {
-	return compass.Direction{
+func mix(a, b sample, share float64) sample {
+	return sample{a.at + sun.JulianDay(share)*(b.at-a.at), compass.Direction{
 		East:  a.East + share*(b.East-a.East),
 		North: a.North + share*(b.North-a.North),
 		Up:    a.Up + share*(b.Up-a.Up),
-	}
+	}}
 }
