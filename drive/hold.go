@@ -57,11 +57,10 @@ func strongest(detentNm, brakeNm, bearingNm float64) string {
 
 // Remedy is one way to hold a panel that the wind would turn.
 type Remedy struct {
-	What      string
-	HoldsNm   float64 // infinite for a worm
-	WhPerDay  float64 // that it burns at standstill
-	BrakeNm   float64 // of the brake to fit, where it is one
-	ExtraNeed float64 // torque in Nm that it adds to every move
+	What     string
+	HoldsNm  float64 // infinite for a worm
+	WhPerDay float64 // that it burns at standstill
+	BrakeNm  float64 // of the brake to fit, where it is one; every move must overcome it too
 }
 
 // Remedies returns what would hold the panel against a torque, where the motor
@@ -74,7 +73,7 @@ func (t Train) Remedies(a Axle, neededNm float64) []Remedy {
 	brakeNm := neededNm - (t.BackDriveNm(a.BearingNm) - a.PlumbNm())
 	all := []Remedy{
 		{What: "a worm with a lead angle under about 5 degrees", HoldsNm: math.Inf(1)},
-		{What: fmt.Sprintf("a friction brake of %.2g Nm more on the axle", brakeNm), HoldsNm: neededNm, BrakeNm: brakeNm, ExtraNeed: brakeNm},
+		{What: fmt.Sprintf("a friction brake of %.2g Nm more on the axle", brakeNm), HoldsNm: neededNm, BrakeNm: brakeNm},
 	}
 	if h.OnNm >= neededNm {
 		all = append(all, Remedy{What: fmt.Sprintf("coils left on, %.3g W", h.CoilsW), HoldsNm: h.OnNm, WhPerDay: h.CoilsWhPerDay})
