@@ -179,12 +179,15 @@ func (f Frame) noSeat(tilt compass.Angle) error {
 	var first error
 	for _, s := range f.stops() {
 		notch, err := f.NotchOf(s.atM, tilt)
+		if s.atM < 0 {
+			err = errors.New(f.stopOffRail(s.atM))
+		}
 		if err != nil {
 			first = err
 			continue
 		}
 		if notch >= 0 {
-			rail = math.Min(rail, math.Max(s.atM, f.railFor(math.Ceil(notch*1000)/1000)))
+			rail = math.Min(rail, math.Max(s.atM, f.railFor(math.Round(notch*1000)/1000)))
 		}
 		leg = math.Max(leg, f.legFor(s.atM, tilt))
 	}
@@ -193,6 +196,8 @@ func (f Frame) noSeat(tilt compass.Angle) error {
 		return first
 	case math.IsInf(rail, 1):
 		return fmt.Errorf("%s needs a notch in front of the rail: a longer leg, or a front stop further back", degrees(tilt))
+	case f.RailM == 0 || rail <= f.RailM:
+		return fmt.Errorf("no notch in whole millimetres gives %s: a front stop a little further back or forward", degrees(tilt))
 	case leg > 0:
 		return fmt.Errorf("%s needs a rail of %s, this one has %s; with this rail a leg of at most %s would do, these have %s",
 			degrees(tilt), mmUp(rail), mm(f.RailM), mmDown(leg), mm(f.LegM))

@@ -38,7 +38,7 @@ func (s *search) choose(groups []group) []seat {
 			if bits.OnesCount(set) != fronts {
 				continue
 			}
-			if seats, apart := s.within(groups, set); seats != nil && apart > widest {
+			if seats, apart := s.within(groups, set); seats != nil && apart > widest+railSlack {
 				best, widest = seats, apart
 			}
 		}
@@ -74,7 +74,7 @@ func (s *search) within(groups []group, set uint) (best []seat, widest float64) 
 				return
 			}
 			apart := math.Min(nearest, s.distance(o, taken))
-			if apart > widest {
+			if apart > widest+railSlack { // of equals the first: the front stops nearest to the front end
 				taken = append(taken, o)
 				place(apart)
 				taken = taken[:len(taken)-1]

@@ -88,6 +88,15 @@ func (f Frame) listed(back int, tilt compass.Angle) Setting {
 
 // set works out everything of a setting of which the positions are known.
 func (f Frame) set(s Setting) Setting {
+	if s = f.lean(s); s.Possible {
+		s.Why = f.offRail(s)
+		s.Possible = s.Why == ""
+	}
+	return s
+}
+
+// lean is set wherever the rail begins and ends.
+func (f Frame) lean(s Setting) Setting {
 	if err := f.Validate(); err != nil {
 		s.Why = err.Error()
 		return s
@@ -102,11 +111,10 @@ func (f Frame) set(s Setting) Setting {
 		s.Upper += f.Fold
 	}
 	s.Tilt = s.Lower + f.Fold*compass.Angle(f.upperShare())
-	s.Why = f.offRail(s)
-	if s.Why == "" {
-		s.Why = t.outside(s.Tilt)
+	if s.Why = t.outside(s.Tilt); s.Why == "" {
+		s.Possible = true
+		s.Tilt = min(max(s.Tilt, 0), 90)
 	}
-	s.Possible = s.Why == ""
 	f.judge(&s)
 	return s
 }
@@ -118,7 +126,7 @@ func (f Frame) judge(s *Setting) {
 	back, up := shape.Foot[0]-shape.Hinge[0], shape.Hinge[1]-shape.Foot[1]
 	s.LegLean = compass.Radians(math.Atan2(back, up))
 	if f.Kind == Legs {
-		s.PastUpright = back < 0
+		s.PastUpright = back < -reachSlack
 		s.FrictionNeeded = math.Inf(1) // a leg that lies flat needs a wall
 		if up > 0 {
 			s.FrictionNeeded = math.Abs(back) / up
@@ -218,11 +226,10 @@ func (f Frame) TiltOfProp(propM float64) (compass.Angle, error) {
 
 // reached returns a setting's tilt, wherever the rail ends.
 func (f Frame) reached(s Setting) (compass.Angle, error) {
-	f.RailM = 0
 	if bad := math.Abs(s.FrontM) + math.Abs(s.BackM) + math.Abs(s.PropM); !(bad < 3*longestM) {
 		return 0, fmt.Errorf("lengths must be figures below %d m", longestM)
 	}
-	if s = f.set(s); !s.Possible {
+	if s = f.lean(s); !s.Possible {
 		return 0, errors.New(s.Why)
 	}
 	return s.Tilt, nil
@@ -245,9 +252,14 @@ func (f Frame) NotchOf(frontM float64, tilt compass.Angle) (notchM float64, err 
 		return 0, fmt.Errorf("at %s the hinge is %s above the foot: the leg is %s too short, %s would just reach",
 			degrees(tilt), mm(up), mmUp(up-f.LegM), mmUp(up))
 	}
-	back := math.Sqrt((f.LegM - up) * (f.LegM + up))
-	notchM = hinge[0] + back - f.ContactBackM
-	return notchM, f.supports(frontM, notchM, tilt)
+	if up < -f.LegM {
+		return 0, fmt.Errorf("at %s the hinge is %s below the foot: a steeper tilt, or a hinge nearer to the panel", degrees(tilt), mm(-up))
+	}
+	notchM = hinge[0] + math.Sqrt((f.LegM-up)*(f.LegM+up)) - f.ContactBackM
+	if err := f.supports(frontM, notchM, tilt); err != nil {
+		return 0, err
+	}
+	return notchM, nil
 }
 
 // supports returns an error where a notch would not carry the panel at the
