@@ -40,7 +40,7 @@ func Ticks(least, most float64, wanted int) []Tick {
 	exponent := math.Floor(math.Log10(span / float64(wanted)))
 	step := math.Pow(10, exponent)
 	for _, factor := range []float64{2, 2.5, 2} { // to 2, 5, 10 times the power
-		if span/step <= float64(wanted)*1.4 {
+		if span/step <= float64(wanted)*1.6 {
 			break
 		}
 		step *= factor
@@ -116,12 +116,14 @@ func (p *Picture) grid(a Axes) {
 type Series struct {
 	Points []Point // in the axes' quantities; a NaN leaves a gap
 	Style  Style   // with a Fill, the area down to nothing is filled too
-	Label  string  // stands at the line's right end
+	// Label stands beside the line's right end or, where the line ends before
+	// the axes do, above its highest point.
+	Label string
 }
 
 // Curves draws lines on axes, cut off at their edges, the areas first, and
-// writes each line's label at its end; labels make way for each other. It
-// draws no axes: call Axes first.
+// writes each line's label; labels at the right edge make way for each other.
+// It draws no axes: call Axes first.
 func (p *Picture) Curves(a Axes, lines ...Series) {
 	for _, s := range lines {
 		if s.Style.Fill.drawn() {
@@ -130,26 +132,41 @@ func (p *Picture) Curves(a Axes, lines ...Series) {
 	}
 	var labels []string
 	var heights []float64
-	right := 0.0
 	for _, s := range lines {
-		s.Style.Fill, s.Style.Hatch = None, Hatch{}
-		end, found := p.curve(a, s)
-		if found && s.Label != "" {
-			q := p.paper(end)
-			labels, heights, right = append(labels, s.Label), append(heights, q.Y), max(right, q.X)
+		top, end, drawn := p.curve(a, s)
+		switch {
+		case !drawn:
+		case end.X < a.X+a.W-0.01*a.W:
+			q := p.paper(top)
+			p.onPaper(func() {
+				p.Text(q.X, q.Y-1.2, s.Label, Lettering{Size: small, Anchor: Middle, OnPaper: true})
+			})
+		case s.Label != "":
+			labels, heights = append(labels, s.Label), append(heights, p.paper(end).Y)
 		}
 	}
-	p.onPaper(func() {
-		for i, y := range apart(heights, 1.15*small) {
-			p.Text(right+1.2, y, labels[i], Lettering{Size: small, Centred: true})
-		}
-	})
+	corner := p.paper(a.To(a.XMax, a.YMin))
+	p.onPaper(func() { p.ends(labels, heights, corner) })
 }
 
-// curve draws what of a line lies within the axes and returns its last point.
-func (p *Picture) curve(a Axes, s Series) (end Point, found bool) {
+// ends writes labels beside the right edge of axes, none below their corner.
+func (p *Picture) ends(labels []string, heights []float64, corner Point) {
+	places := apart(heights, 1.15*small)
+	below := 0.0
+	for _, y := range places {
+		below = max(below, y-(corner.Y-small/2))
+	}
+	for i, y := range places {
+		p.Text(corner.X+1.2, y-below, labels[i], Lettering{Size: small, Centred: true})
+	}
+}
+
+// curve draws what of a line lies within the axes, and returns its highest and
+// last points on the picture.
+func (p *Picture) curve(a Axes, s Series) (top, end Point, drawn bool) {
 	var path Path
 	pen := Point{math.NaN(), 0}
+	top.Y = math.Inf(1)
 	for i := 1; i < len(s.Points); i++ {
 		from, to, inside := a.clip(s.Points[i-1], s.Points[i])
 		if !inside {
@@ -160,10 +177,15 @@ func (p *Picture) curve(a Axes, s Series) (end Point, found bool) {
 			path.Move(q.X, q.Y)
 		}
 		path.Line(r.X, r.Y)
-		pen, end, found = r, r, true
+		for _, each := range [2]Point{q, r} {
+			if each.Y < top.Y {
+				top = each
+			}
+		}
+		pen, end, drawn = r, r, true
 	}
-	p.Path(path, s.Style)
-	return end, found
+	p.Path(path, Style{Stroke: s.Style.Stroke, Width: s.Style.Width, Dash: s.Style.Dash})
+	return top, end, drawn
 }
 
 // clip cuts a straight piece off at the axes' edges (Liang and Barsky 1984).

@@ -38,16 +38,15 @@ func (p *Picture) grain(path Path, angle float64) {
 	}
 	across, least, most := turned(paper, angle)
 	years := [...]float64{0.8, 1.3, 0.9, 1.7, 1.1, 0.7, 1.5}
-	var rows []float64
+	breaks := [...][]float64{{17, 0.9, 6, 0.7}, {9, 0.7, 21, 0.9}, {28, 0.8, 4, 0.8}}
 	row := least
 	for i := range manyLines {
 		row += years[i%len(years)]
 		if row > most-0.3 {
 			break
 		}
-		rows = append(rows, row)
+		p.rule(across, []float64{row}, angle, Style{Stroke: Faint, Width: Hair, Dash: breaks[i%len(breaks)]})
 	}
-	p.rule(across, rows, angle, Style{Stroke: Faint, Width: Hair, Dash: []float64{17, 0.9, 6, 0.7}})
 }
 
 // turned is a path as straight runs with the direction of the lines laid

@@ -210,7 +210,7 @@ func (p *Picture) Arrow(points []Point, style Style) {
 // head is a slim arrowhead, in millimetres of paper.
 func (p *Picture) head(tip, back Point, length float64, ink Ink) {
 	base, across := tip.plus(back, length), Point{-back.Y, back.X}
-	p.Polygon([]Point{tip, base.plus(across, length/6), base.plus(across, -length/6)}, Style{Fill: ink})
+	p.Polygon([]Point{tip, base.plus(across, length/5), base.plus(across, -length/5)}, Style{Fill: ink})
 }
 
 // unit is a step of one along q, or to the right where q is no step at all.
@@ -242,4 +242,19 @@ func (p *Picture) Wood(corners ...Point) {
 // Section draws a piece of timber cut through: its outline and hatching.
 func (p *Picture) Section(corners ...Point) {
 	p.Polygon(corners, Style{Stroke: Pen, Width: Medium, Fill: Paper, Hatch: Hatch{Gap: 1.4, Turn: -45}})
+}
+
+// Block draws one part of a block diagram, its corner of least x and y at x, y:
+// a box with its name and, smaller, what there is to say of it.
+func (p *Picture) Block(x, y, width, height float64, name string, about ...string) {
+	p.Rect(x, y, width, height, Style{Stroke: Pen, Width: Medium, Fill: Paper})
+	middle := p.paper(Point{x + width/2, y + height/2})
+	const line = 1.35 * small
+	top := middle.Y - line*float64(len(about))/2
+	p.onPaper(func() {
+		p.Text(middle.X, top, name, Lettering{Bold: true, Anchor: Middle, Centred: true})
+		for i, words := range about {
+			p.Text(middle.X, top+line*float64(i+1)+0.3, words, Lettering{Size: small, Anchor: Middle, Centred: true})
+		}
+	})
 }

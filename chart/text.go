@@ -44,6 +44,8 @@ func faces() []face {
 
 // Fonts gives a PDF the letters of this package. Only the letters that are
 // used are stored in the file. It must be called before any Picture is drawn.
+// The fonts hold Latin, Greek and Cyrillic with ° ² ± × ≥ ½ µ Ω and the four
+// arrows, but neither ⌀ nor ∠ nor ✓; what they lack prints as an empty box.
 func Fonts(pdf *fpdf.Fpdf) error {
 	for _, f := range faces() {
 		// A copy, since the writer cuts the font down in place.
@@ -129,13 +131,13 @@ func Fold(text string, width, size float64) []string {
 
 // fitting is how many bytes of a word fit a width: one letter at least.
 func fitting(word string, width, size float64) int {
-	_, fits := utf8.DecodeRuneInString(word)
-	for i, r := range word {
-		end := i + utf8.RuneLen(r)
-		if r == utf8.RuneError || TextWidth(word[:min(end, len(word))], size, false) > width {
+	fits := 0
+	for fits < len(word) {
+		_, letter := utf8.DecodeRuneInString(word[fits:])
+		if fits > 0 && TextWidth(word[:fits+letter], size, false) > width {
 			break
 		}
-		fits = max(fits, end)
+		fits += letter
 	}
 	return fits
 }
