@@ -128,9 +128,7 @@ func (s *Sized) fuse() error {
 	case s.Run.FuseA != nil:
 		s.FuseA = *s.Run.FuseA
 		if !atLeast(s.FuseA, s.lasting()) {
-			if fit, err := FuseFor(s.lasting()); err == nil {
-				s.problem("fuse", "a fuse of %g A may blow at %.4g A that last (%.4g times that is %.4g A); %g A would hold", s.FuseA, s.CurrentA, s.ContinuousFactor, s.lasting(), fit)
-			}
+			s.fuseTooSmall()
 		}
 	case s.NeedsFuse:
 		var err error
@@ -140,33 +138,41 @@ func (s *Sized) fuse() error {
 	return nil
 }
 
+func (s *Sized) fuseTooSmall() {
+	cure := "split the run, or go to a higher voltage"
+	if fit, err := FuseFor(s.lasting()); err == nil {
+		cure = fmt.Sprintf("%g A would hold", fit)
+	}
+	s.problem("fuse", "a fuse of %g A may blow at %.4g A that last (%.4g times that is %.4g A); %s", s.FuseA, s.CurrentA, s.ContinuousFactor, s.lasting(), cure)
+}
+
 // A demand is one thing that a cable must meet.
 type demand struct {
 	met func(Cable) bool
 	why string // of a cable that is as thick as this demand wants it
 }
 
-func (s *Sized) demands() []demand {
+func (s *Sized) demands(fuseA float64) []demand {
 	all := []demand{
 		{func(c Cable) bool { return atLeast(s.MaxDrop*s.SourceV, s.dropV(c)) },
 			fmt.Sprintf("a thinner one would lose more than %.3g %% on the way", 100*s.MaxDrop)},
 		{func(c Cable) bool { return atLeast(c.MaxAAt(s.AmbientC), s.lasting()) },
 			fmt.Sprintf("a thinner one would grow too hot at %.3g A in air of %.3g C", s.lasting(), math.Max(tableAirC, s.AmbientC))},
 	}
-	if s.FuseA > 0 {
-		all = append(all, demand{func(c Cable) bool { return atLeast(c.MaxAAt(s.AmbientC), s.FuseA) },
-			fmt.Sprintf("a thinner one would burn before a fuse of %g A blows", s.FuseA)})
+	if fuseA > 0 {
+		all = append(all, demand{func(c Cable) bool { return atLeast(c.MaxAAt(s.AmbientC), fuseA) },
+			fmt.Sprintf("a thinner one would burn before a fuse of %g A blows", fuseA)})
 	}
 	return all
 }
 
-// thinnest returns the thinnest metric cable that meets every demand, and why
-// it is not thinner.
-func (s *Sized) thinnest() (c Cable, why string, ok bool) {
+// thinnest returns the thinnest metric cable that meets every demand with a
+// fuse, 0 for none, and why it is not thinner.
+func (s *Sized) thinnest(fuseA float64) (c Cable, why string, ok bool) {
 	why = "the thinnest size is enough"
 	for _, c := range Sizes() {
 		unmet := ""
-		for _, d := range s.demands() {
+		for _, d := range s.demands(fuseA) {
 			if !d.met(c) {
 				unmet = d.why
 				break
@@ -183,7 +189,7 @@ func (s *Sized) thinnest() (c Cable, why string, ok bool) {
 // choose takes the thinnest cable that does, or the thickest there is.
 func (s *Sized) choose() {
 	var ok bool
-	if s.Cable, s.Why, ok = s.thinnest(); ok {
+	if s.Cable, s.Why, ok = s.thinnest(s.FuseA); ok {
 		return
 	}
 	all := Sizes()
@@ -203,13 +209,13 @@ func (s *Sized) keep() {
 // under dropKey.
 func (s *Sized) tooThin(dropKey string) {
 	cure := ""
-	if fit, _, ok := s.thinnest(); ok {
+	if fit, _, ok := s.thinnest(s.FuseA); ok {
 		cure = fit.Name + " would do"
 	}
 	c, limit := s.Cable, s.Cable.MaxAAt(s.AmbientC)
 	if drop := s.dropV(c) / s.SourceV; !atLeast(s.MaxDrop, drop) {
 		s.problem(dropKey, "%s loses %.3g %% of %g V over %g m at %.3g A, more than %.3g %%; %s", c.Name, 100*drop, s.SourceV, s.LengthM, s.CurrentA, 100*s.MaxDrop,
-			either(cure, fmt.Sprintf("%s m of it would do", shortM(s.LengthM*s.MaxDrop/drop))))
+			either(cure, fmt.Sprintf("%s m of %s would do", shortM(s.LengthM*s.MaxDrop/drop), c.Name)))
 	}
 	if !atLeast(limit, s.lasting()) {
 		s.problem("cable", "%s may carry %.3g A in air of %.3g C, and needs %.3g A; %s", c.Name, limit, s.AmbientC, s.lasting(), either(cure, "split the run, or go to a higher voltage"))
@@ -221,15 +227,18 @@ func (s *Sized) tooThin(dropKey string) {
 }
 
 // fuseTooLarge tells what to do where the cable carries its current but would
-// burn before its fuse blows: a smaller fuse if there is one, else more copper.
+// burn before its fuse blows: a smaller fuse, with more copper where the cable
+// does not carry even that, or as much copper as this fuse wants.
 func (s *Sized) fuseTooLarge(limit float64, cure string) {
-	fit, err := FuseFor(s.lasting())
-	key, smaller := "fuse", ""
-	if err == nil && atLeast(limit, fit) {
-		smaller = fmt.Sprintf("a fuse of %g A would do", fit)
+	key, smaller := "cable", ""
+	if s.Run.FuseA != nil {
+		key = "fuse"
 	}
-	if s.Run.FuseA == nil {
-		key = "cable"
+	if fit, err := FuseFor(s.lasting()); err == nil && fit < s.FuseA {
+		smaller = fmt.Sprintf("a fuse of %g A would do", fit)
+		if c, _, ok := s.thinnest(fit); ok && !atLeast(limit, fit) {
+			smaller = fmt.Sprintf("a fuse of %g A with %s would do", fit, c.Name)
+		}
 	}
 	s.problem(key, "a fuse of %g A lets %s burn, which may carry %.3g A in air of %.3g C; %s", s.FuseA, s.Cable.Name, limit, s.AmbientC, either(smaller, cure))
 }

@@ -72,15 +72,19 @@ func TestWhatTheBuilderHasIsHeldToTheDemands(t *testing.T) {
 		name, key, says string
 		run             wiring.Run
 	}{
-		{"too thin for the drop", "cable", "2.5 mm2 would do, or 4.20 m of it", with(func(r *wiring.Run) { r.Cable = cable(t, "1.5 mm2") })},
+		{"too thin for the drop", "cable", "2.5 mm2 would do, or 4.20 m of 1.5 mm2", with(func(r *wiring.Run) { r.Cable = cable(t, "1.5 mm2") })},
 		{"too thin for the heat", "cable", "may carry 6 A", with(func(r *wiring.Run) { r.LengthM, r.Cable = 0.5, cable(t, "0.75 mm2") })},
 		{"no fuse between current and cable", "cable", "fuse of 7.5 A lets 0.75 mm2 burn, which may carry 6 A in air of 30 C; 1 mm2 would do", with(func(r *wiring.Run) {
 			r.LengthM, r.CurrentA, r.ContinuousFactor, r.Cable = 0.5, 5.5, 1, cable(t, "0.75 mm2")
 		})},
 		{"fuse larger than the cable", "fuse", "a fuse of 7.5 A would do, or 4 mm2 would do", with(func(r *wiring.Run) { r.Cable, r.FuseA = cable(t, "2.5 mm2"), amperes(30) })},
+		{"fuse and cable far apart", "fuse", "a fuse of 7.5 A with 2.5 mm2 would do, or 4 mm2 would do", with(func(r *wiring.Run) {
+			r.ContinuousFactor, r.Cable, r.FuseA = wiring.BatteryFactor, cable(t, "18 AWG"), amperes(30)
+		})},
 		{"fuse too small", "fuse", "7.5 A would hold", with(func(r *wiring.Run) { r.FuseA = amperes(5) })},
+		{"a current that no fuse carries", "fuse", "split the run", with(func(r *wiring.Run) { r.CurrentA, r.FuseA = 90, amperes(100) })},
 		{"fuse larger than every cable", "fuse", "a fuse of 7.5 A would do", with(func(r *wiring.Run) { r.FuseA = amperes(500) })},
-		{"too long for every cable", "cable_length", "m of it would do", with(func(r *wiring.Run) { r.LengthM = 500 })},
+		{"too long for every cable", "cable_length", "m of 50 mm2 would do", with(func(r *wiring.Run) { r.LengthM = 500 })},
 	} {
 		s := size(t, c.run)
 		found := false
