@@ -28,7 +28,7 @@ type Field struct {
 //
 // Equation numbers are those of the model's report: A. Chulliat et al., The
 // US/UK World Magnetic Model for 2025-2030, NOAA and British Geological Survey,
-// 2025, section 1.2, as they stand in the reports since 2010.
+// 2025, section 1.2 (numbers from memory of the reports since 2010).
 func MagneticField(spot Spot, decimalYear float64) (Field, error) {
 	switch {
 	case !(decimalYear >= wmmEpoch && decimalYear <= wmmEnd):
