@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -110,7 +111,7 @@ func render(t *testing.T, file string) gray {
 // lines are the middles, in mm, of the dark stretches among dots.
 func lines(dots []byte) (middles []float64) {
 	sum, weight := 0.0, 0.0
-	for i, dot := range append(dots, 255) {
+	for i, dot := range append(slices.Clip(dots), 255) {
 		dark := 255 - float64(dot)
 		if dark > 8 {
 			sum, weight = sum+dark*(float64(i)+0.5), weight+dark
