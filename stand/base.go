@@ -48,12 +48,12 @@ func (b Base) Problems() []Problem {
 	}
 	refuse(b.Feet < 3 || b.Feet > mostFeet, "feet", "%d feet: a stand needs 3 to %d", b.Feet, mostFeet)
 	refuse(!positive(b.FootRadiusM), "foot_radius", "feet %v m from the axis: a distance above 0 is needed", b.FootRadiusM)
-	refuse(!positive(b.PanelWidthM), "panel_width", "a panel %v m wide: a width above 0 is needed", b.PanelWidthM)
-	refuse(!positive(b.PanelLengthM), "panel_length", "a panel %v m long: a length above 0 is needed", b.PanelLengthM)
-	refuse(!positive(b.PanelKg), "panel_mass", "a panel of %v kg: a mass above 0 is needed", b.PanelKg)
+	refuse(!positive(b.PanelWidthM), "width", "a panel %v m wide: a width above 0 is needed", b.PanelWidthM)
+	refuse(!positive(b.PanelLengthM), "length", "a panel %v m long: a length above 0 is needed", b.PanelLengthM)
+	refuse(!positive(b.PanelKg), "mass", "a panel of %v kg: a mass above 0 is needed", b.PanelKg)
 	refuse(!notNegative(b.StandKg), "mass", "a stand of %v kg: a mass of 0 or more is needed", b.StandKg)
 	refuse(!notNegative(b.BallastKg), "ballast", "ballast of %v kg: a mass of 0 or more is needed", b.BallastKg)
-	refuse(!notNegative(b.Friction), "friction", "friction %v: 0 or more is needed, such as 0.25 for wood on grass", b.Friction)
+	refuse(!notNegative(b.Friction), "footing_friction", "friction %v: 0 or more is needed, such as 0.25 for wood on grass", b.Friction)
 	refuse(!notNegative(b.RailTopM), "rail_height", "rails %v m above the ground: 0 or more is needed", b.RailTopM)
 	if err := b.ballastInside(); err != nil && len(found) == 0 {
 		found = append(found, Problem{Key: "ballast_radius", Text: err.Error()})

@@ -11,7 +11,9 @@ import (
 
 // anyStance is a stand that its own weight does not tip, and a push on it.
 func anyStance(t *rapid.T) (stance, push) {
-	number := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
+	number := func(low, high float64, name string) float64 { // in thousandths, as builders measure
+		return math.Round(1000*rapid.Float64Range(low, high).Draw(t, name)) / 1000
+	}
 	s := stance{edgeM: number(0.1, 2, "edge"), totalN: number(50, 2000, "weight"), friction: number(0.1, 1, "friction")}
 	s.panelBackNm = s.totalN * s.edgeM * number(-0.8, 0.8, "off the axis")
 	return s, push{
