@@ -1,6 +1,7 @@
 package stand
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -96,9 +97,10 @@ type quantity struct {
 	least, most float64
 }
 
-// quantities lists a frame's figures that have a range whatever its kind.
-func (f Frame) quantities() []quantity {
-	all := []quantity{
+// quantities lists a frame's single figures, which have a range whatever its
+// kind.
+func (f Frame) quantities() [13]quantity {
+	return [...]quantity{
 		{"the panel's length", f.PanelM, 0, longestM},
 		{"the hinge's distance from the panel's front edge", f.HingeM, 0, longestM},
 		{"the hinge's distance behind the panel", f.HingeOffsetM, -longestM, longestM},
@@ -113,27 +115,38 @@ func (f Frame) quantities() []quantity {
 		{"the prop's foot behind the hinge", f.PropFootM, -longestM, longestM},
 		{"the prop's foot above the hinge", f.PropFootUpM, -longestM, longestM},
 	}
-	for i, m := range f.FrontsM {
-		all = append(all, quantity{fmt.Sprintf("front stop %d", i+1), m, -longestM, longestM})
+}
+
+// err says that the figure is out of its range.
+func (q quantity) err() error {
+	if q.value >= q.least && q.value <= q.most {
+		return nil
 	}
-	for i, m := range f.NotchesM {
-		all = append(all, quantity{fmt.Sprintf("notch %d", i+1), m, -longestM, longestM})
+	return fmt.Errorf("%s is %g m: it must lie between %g and %g m", q.name, q.value, q.least, q.most)
+}
+
+// listErr says which of a list of lengths is out of its range.
+func listErr(name string, values []float64, least float64) error {
+	for i, m := range values {
+		if !(m >= least && m <= longestM) {
+			return quantity{fmt.Sprintf("%s %d", name, i+1), m, least, longestM}.err()
+		}
 	}
-	for i, m := range f.PropsM {
-		all = append(all, quantity{fmt.Sprintf("prop length %d", i+1), m, 0, longestM})
-	}
-	return all
+	return nil
 }
 
 // Validate returns an error where a figure is outside its range. Whether the
 // figures go together is for Problems to say.
 func (f Frame) Validate() error {
 	for _, q := range f.quantities() {
-		if !(q.value >= q.least && q.value <= q.most) {
-			return fmt.Errorf("%s is %g m: it must lie between %g and %g m", q.name, q.value, q.least, q.most)
+		if err := q.err(); err != nil {
+			return err
 		}
 	}
+	lists := cmp.Or(listErr("front stop", f.FrontsM, -longestM), listErr("notch", f.NotchesM, -longestM), listErr("prop length", f.PropsM, 0))
 	switch {
+	case lists != nil:
+		return lists
 	case f.Kind < Plain || f.Kind > Listed:
 		return fmt.Errorf("a stand is of one of the kinds %v", kindNames)
 	case !(f.Fold >= -60 && f.Fold <= 60):
