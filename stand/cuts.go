@@ -19,7 +19,7 @@ type Cut struct {
 	// NotchM is where the notch's mouth begins, from the rails' front end, and
 	// PropM the prop's length, in whole millimetres.
 	NotchM, PropM float64
-	Exact         float64       // the notch's or prop's length in metres before it was rounded
+	Exact         float64       // NotchM or PropM before it was rounded; where tilts share a notch, that of their mean
 	Tilt          compass.Angle // what the cut as rounded gives
 	Error         compass.Angle // as in Setting
 	ErrorOf       string
