@@ -240,7 +240,7 @@ func (d *Drive) sayRemedies(rig *rigfile.Rig) {
 		if r.WhPerDay > 0 {
 			text += fmt.Sprintf(", %.0f Wh a day", r.WhPerDay)
 		}
-		if r.ExtraNeed > 0 {
+		if r.BrakeNm > 0 {
 			text += ", which every move must then overcome as well"
 		}
 		ways = append(ways, text)
