@@ -15,7 +15,7 @@ type Base struct {
 	PanelKg                   float64 // all that leans: panel, frame and legs
 	StandKg                   float64 // all the rest, centred on the axis, without ballast
 	PanelWidthM, PanelLengthM float64 // across and up the slope
-	StandCentreUpM            float64 // middle of the stand's mass above the ground
+	StandCentreUpM            float64 // middle of the stand's mass above the ground; on level ground, as taken here, it changes no limit
 	BallastKg                 float64 // spread evenly round the axis
 	BallastRadiusM            float64 // how far from the axis, at most EdgeM
 	Friction                  float64 // of the feet on the ground, see Footings

@@ -178,7 +178,7 @@ func (s sail) share(p push) float64 { return 0.5 + math.Abs(p.sideM)/s.widthM }
 // above.
 func (p push) turnNm() float64 { return p.backN * p.sideM }
 
-// Load is what a gust does to the panel.
+// Load is what a gust does to the panel, without safety factors.
 type Load struct {
 	NormalN float64 // square to the panel: positive onto the face, negative from behind
 	DragN   float64 // its level part: positive away from the heading
