@@ -1,0 +1,159 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+
+	"turnsole/answer"
+	"turnsole/chart"
+)
+
+// Plan draws the stand from above at one of its settings (an index that is none
+// gives its own tilt), under its side view: the heading to the left. It shows
+// feet, base, rails, panel, axis and ballast, and the edge over which the wind
+// tips it first.
+func Plan(s *answer.Stand, i int, width, height float64) *chart.Picture {
+	p := poseOf(s, settingOf(s, i))
+	sc := newScribe(width, height, "From above: "+p.name(), "The stand from above, heading to the left.")
+	top := sc.caption("From above: "+p.name(), p.why()...)
+	feet, rear := p.feet()
+	d := &planView{scribe: sc, pose: p, feet: feet, rear: rear}
+	d.view = fit(d.world(), extent{9, top + 3, width - 9, height - 8})
+	d.parts()
+	sc.scaleBar(3, height-2.6, width/4, d.mm)
+	return sc.Picture
+}
+
+// planView is a plan in the making: x along the rails as in the side view, y
+// across, up the paper.
+type planView struct {
+	*scribe
+	pose
+	view
+	feet []chart.Point
+	rear bool
+}
+
+func (d *planView) world() extent {
+	w := nothing()
+	for _, f := range d.feet {
+		w.take(chart.Point{X: d.axis + f.X - 0.04, Y: f.Y - 0.04}, chart.Point{X: d.axis + f.X + 0.04, Y: f.Y + 0.04})
+	}
+	half := d.Body.PanelWidthM / 2
+	w.take(chart.Point{X: d.railFrom, Y: -half}, chart.Point{X: d.railTo, Y: half})
+	if !d.unknown {
+		w.take(chart.Point{X: d.front.X, Y: -half}, chart.Point{X: d.top.X, Y: half})
+	}
+	return w
+}
+
+func (d *planView) at(x, y float64) chart.Point { return d.to(chart.Point{X: x, Y: y}) }
+
+func (d *planView) parts() {
+	d.base()
+	d.rails()
+	d.panel()
+	d.worst()
+	d.heading()
+	d.measures()
+}
+
+// base is a beam to each foot, the axis and the ballast.
+func (d *planView) base() {
+	c := d.at(d.axis, 0)
+	half := max(0.022*d.mm, 0.5)
+	for _, f := range d.feet {
+		q := d.at(d.axis+f.X, f.Y)
+		bar := plank(c, q, half, half)
+		d.Wood(bar[:]...)
+	}
+	for _, f := range d.feet {
+		q := d.at(d.axis+f.X, f.Y)
+		d.Circle(q.X, q.Y, max(0.035*d.mm, 0.9), edge)
+		d.keepArea(q.X-1, q.Y-1, 2, 2)
+	}
+	if d.Body.BallastKg > 0 {
+		d.Circle(c.X, c.Y, max(d.Body.BallastRadiusM*d.mm, 2), chart.Style{Stroke: chart.Pencil, Width: chart.Medium, Dash: []float64{0.7, 0.7}})
+	}
+}
+
+// rails are two, a little within the panel's width.
+func (d *planView) rails() {
+	y := 0.36 * d.Body.PanelWidthM
+	half := max(0.022*d.mm, 0.4)
+	for _, side := range []float64{-y, y} {
+		a, b := d.at(d.railFrom, side), d.at(d.railTo, side)
+		d.Wood(chart.Point{X: a.X, Y: a.Y - half}, chart.Point{X: b.X, Y: a.Y - half}, chart.Point{X: b.X, Y: a.Y + half}, chart.Point{X: a.X, Y: a.Y + half})
+		d.keepArea(a.X, a.Y-half, b.X-a.X, 2*half)
+	}
+	c := d.at(d.axis, 0)
+	d.Line(chart.Point{X: c.X - 3, Y: c.Y}, chart.Point{X: c.X + 3, Y: c.Y}, centred)
+	d.Line(chart.Point{X: c.X, Y: c.Y - 3}, chart.Point{X: c.X, Y: c.Y + 3}, centred)
+	d.Circle(c.X, c.Y, 1.1, edge)
+}
+
+// panel is the panel's outline.
+func (d *planView) panel() {
+	if d.unknown || d.apart {
+		return
+	}
+	half := d.Body.PanelWidthM / 2
+	a, b := d.at(d.front.X, half), d.at(d.top.X, -half)
+	style := chart.Style{Stroke: chart.Pen, Width: chart.Thick}
+	if !d.one.Possible {
+		style = hidden
+	}
+	d.Rect(a.X, a.Y, max(b.X-a.X, 0.3), b.Y-a.Y, style)
+	if d.Frame.FoldM > 0 {
+		d.Line(d.at(d.fold.X, half), d.at(d.fold.X, -half), chart.Style{Stroke: chart.Pen, Width: chart.Thin})
+	}
+	d.keepOff(a, chart.Point{X: b.X, Y: a.Y}, b, chart.Point{X: a.X, Y: b.Y}, a)
+}
+
+// worst is the edge that the wind tips it over.
+func (d *planView) worst() {
+	n := len(d.feet)
+	if n == 0 {
+		return
+	}
+	for i, f := range d.feet {
+		g := d.feet[(i+1)%n]
+		d.Line(d.at(d.axis+f.X, f.Y), d.at(d.axis+g.X, g.Y), hidden)
+	}
+	a, b := d.at(d.axis+d.feet[0].X, d.feet[0].Y), d.at(d.axis+d.feet[n-1].X, d.feet[n-1].Y)
+	d.Line(a, b, chart.Style{Stroke: chart.Pen, Width: 2 * chart.Thick})
+	d.keepOff(a, b)
+	tips := d.one.Wind.Tips
+	if tips.How == "" {
+		tips = d.Wind.Tips
+	}
+	words := "tips over this edge first"
+	if !math.IsInf(tips.GustMS, 0) && tips.GustMS > 0 {
+		words = fmt.Sprintf("tips here in a gust of %.0f m/s", tips.GustMS)
+	}
+	x := a.X + 1.2 + 0.36*d.size
+	turn := -90.0
+	if !d.rear {
+		x = a.X - 1.2 - 0.36*d.size
+	}
+	d.write(words, chart.Lettering{Turn: turn, Size: 0.9 * d.size}, place{chart.Point{X: x, Y: (a.Y + b.Y) / 2}, chart.Middle})
+}
+
+// heading points where the panel looks.
+func (d *planView) heading() {
+	c := d.at(d.axis, 0)
+	end := chart.Point{X: 3, Y: c.Y}
+	d.Line(c, end, centred)
+	d.Arrow([]chart.Point{{X: end.X + 6, Y: c.Y}, end}, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
+	d.keepOff(c, end)
+	d.write("heading", chart.Lettering{Size: 0.9 * d.size}, place{chart.Point{X: 2, Y: c.Y - 2.4}, chart.Start}, place{chart.Point{X: 2, Y: c.Y + 2.6}, chart.Start})
+}
+
+// measures are foot radius and panel width.
+func (d *planView) measures() {
+	if len(d.feet) == 0 {
+		return
+	}
+	f := d.feet[0]
+	d.dimension(d.at(d.axis, 0), d.at(d.axis+f.X, f.Y), 2.2, whole(d.Body.FootRadiusM))
+}
