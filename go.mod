@@ -34,4 +34,5 @@ require (
 	golang.org/x/image v0.48.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
 	golang.org/x/tools v0.32.0 // indirect
+	gonum.org/v1/gonum v0.17.0 // indirect
 )

@@ -80,7 +80,7 @@ func LookAtDrive(rig *rigfile.Rig, spotName string) (*Drive, error) {
 		StepDeg: t.StepAtPanel(), FullStepDeg: t.FullStepAtPanel(), BacklashDeg: t.Backlash(),
 		MoveWindMS: rig.MoveWindMS, CableRange: rig.CableRange, SpeedDegPerS: rig.Motor.DegreesPerS,
 		StepsPerS: rig.Motor.DegreesPerS / t.FullStepAtPanel().Degrees(), WakeEveryS: rig.Board.WakeEveryS,
-		Cautions: driveCautions(), Assumed: rig.AssumedFor(rigfile.ForDrive)}
+		Cautions: driveCautions(), Assumed: rig.AssumedFor(rigfile.ForDrive, rigfile.ForWind)}
 	d.torques(rig, spot)
 	if err := d.year(rig, spot); err != nil {
 		return nil, err

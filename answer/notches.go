@@ -222,7 +222,7 @@ func sentenceOfSwaps(y *NotchYear) string {
 	}
 	var parts []string
 	for _, s := range y.Swaps {
-		parts = append(parts, fmt.Sprintf("%.0f degrees from %s", y.Tilts[s.Notch-1].Degrees(), dayText(s.From)))
+		parts = append(parts, fmt.Sprintf("%.0f degrees from %s", y.Tilts[s.Notch-1].Degrees(), DayText(s.From)))
 	}
 	return "Set " + strings.Join(parts, ", ") + "."
 }

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -46,8 +47,11 @@ type StandSetting struct {
 	Lowest NamedLimit
 }
 
-// WindLimits are the winds at which something gives way.
-type WindLimits = stand.Limits
+// WindLimits are the winds at which something gives way, a Limit each.
+type (
+	WindLimits = stand.Limits
+	Limit      = stand.Limit
+)
 
 // NamedLimit is one of them with its name in words.
 type NamedLimit struct {
@@ -75,9 +79,7 @@ func NamedLimits(l WindLimits) []NamedLimit {
 }
 
 func lowest(l WindLimits) NamedLimit {
-	return slices.MinFunc(NamedLimits(l), func(a, b NamedLimit) int {
-		return int(math.Copysign(1, a.GustMS-b.GustMS))
-	})
+	return slices.MinFunc(NamedLimits(l), func(a, b NamedLimit) int { return cmp.Compare(a.GustMS, b.GustMS) })
 }
 
 // LookAtStand answers what the frame does, at one spot ("" for the first).
@@ -88,7 +90,7 @@ func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
 	}
 	s := &Stand{Rig: rig.Name, Spot: spots[0].Name, Frame: rig.Frame, Own: rig.Stand.Tilt, Nearest: -1, Flattest: -1,
 		WantedMS: rig.WantedWindMS, GustMS: shownGustMS, Cautions: windCautions(),
-		Assumed: rig.AssumedFor(rigfile.ForStand)}
+		Assumed: rig.AssumedFor(rigfile.ForStand, rigfile.ForWind)}
 	s.Body = stand.Body{Base: rig.Base, Frame: rig.Frame}
 	s.Body.Terrain = spots[0].Terrain
 	s.Body.HoldingNm = rig.Train.Hold(rig.Axle).NowNm

@@ -292,7 +292,7 @@ func (j judge) notches() string {
 	swaps := make([]string, len(n.Row.Stretches))
 	for i, st := range n.Row.Stretches {
 		tilts[st.Tilt.Degrees()] = true
-		swaps[i] = fmt.Sprintf("%.0f° from %s", st.Tilt.Degrees(), dayText(st.From))
+		swaps[i] = fmt.Sprintf("%.0f° from %s", st.Tilt.Degrees(), DayText(st.From))
 	}
 	return fmt.Sprintf("Without a motor, %d notches (%s) give %s at the panel, %s more to use.",
 		len(tilts), strings.Join(swaps, ", "), percent(n.GainPanel), j.perDay(n.ExtraNetWh))

@@ -45,7 +45,8 @@ func clockText(hour float64) string {
 	return fmt.Sprintf("%d:%02d", quarters/4, quarters%4*15)
 }
 
-func dayText(d season.MonthDay) string {
+// DayText writes a day of the year: "3 Oct".
+func DayText(d season.MonthDay) string {
 	return fmt.Sprintf("%d %s", d.Day, monthName(d.Month - 1)[:3])
 }
 

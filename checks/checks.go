@@ -34,7 +34,7 @@ type Need int
 const (
 	Nothing Need = iota
 	Data         // the open measured data, found through TURNSOLE_DATA
-	Peers        // python3-ephem, python3-astropy and liberfa from Debian, promised by TURNSOLE_PEERS=1
+	Peers        // programs that the check script installs: see there; promised by TURNSOLE_PEERS=1
 )
 
 // Room is a group of checks against one source.
@@ -50,7 +50,8 @@ type Room struct {
 // Rooms returns every room, in the order of the data's flow.
 func Rooms() []Room {
 	var all []Room
-	for _, floor := range [][]Room{sunRooms(), skyRooms(), planeRooms(), panelRooms(), batteryRooms(), weatherRooms(), seasonRooms()} {
+	for _, floor := range [][]Room{sunRooms(), skyRooms(), planeRooms(), panelRooms(), batteryRooms(), weatherRooms(), seasonRooms(),
+		standRooms(), windRooms(), driveRooms(), wiringRooms(), sensorRooms(), declinationRooms(), shadowRooms()} {
 		all = append(all, floor...)
 	}
 	return all

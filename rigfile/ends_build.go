@@ -191,7 +191,7 @@ func (d *draft) weight(key string, given *float64, usual float64, why string) fl
 		return *given
 	}
 	usual = math.Round(usual*10) / 10
-	d.rig.Assumed = append(d.rig.Assumed, Assumed{Key: key, Value: fmt.Sprintf("%g kg", usual), Why: why, For: ForStand})
+	d.rig.Assumed = append(d.rig.Assumed, Assumed{Key: key, Value: fmt.Sprintf("%g kg", usual), Why: why, For: ForWind})
 	return usual
 }
 

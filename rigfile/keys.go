@@ -57,7 +57,7 @@ var spotSection = section{
 		at("snow_months", several(count(1, 12, ""), 1, 12, "months", "[1, 2, 12]"), func(d *draft) *[]int { return &d.spot.snow },
 			"months in which old snow lies").orNone("no snow"),
 		at("terrain", terrain(`"open"`), func(d *draft) *stand.Terrain { return &d.spot.Terrain },
-			"how rough the country is to the wind").or(`"open"`, "low grass with few obstacles").only(ForStand),
+			"how rough the country is to the wind").or(`"open"`, "low grass with few obstacles").only(ForWind),
 		at("skyline", marks("[[150, 2], [225, 14], [315, 11]]"), func(d *draft) *[]place.Mark { return &d.spot.marks },
 			"height of what hides the sun, by bearing; straight lines join the points").orNone("a free horizon but for the obstacles"),
 	},

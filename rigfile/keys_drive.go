@@ -1,6 +1,7 @@
 package rigfile
 
 import (
+	"fmt"
 	"strconv"
 
 	"turnsole/compass"
@@ -17,17 +18,17 @@ var motorKeys = []key{
 	at("microsteps", count(1, 256, "16"), func(d *draft) *int { return &d.rig.Train.Stepper.Microsteps },
 		"to a full step, as the driver is set").or("16", "a usual setting").only(ForDrive),
 	at("holding_torque", measured(torque, 0.001, 100, `"0.4 Nm"`), func(d *draft) *float64 { return &d.rig.Train.Stepper.HoldingNm },
-		"of the motor with its coils on").orBy(usualMotor(func(s drive.Stepper) float64 { return s.HoldingNm }), "a small stepper (common practice, no source)").only(ForDrive),
+		"of the motor with its coils on").orBy(usualMotor("Nm", func(s drive.Stepper) float64 { return s.HoldingNm }), "a small stepper (common practice, no source)").only(ForDrive),
 	at("detent_torque", measured(torque, 0, 10, `"0.02 Nm"`), func(d *draft) *float64 { return &d.rig.Train.Stepper.DetentNm },
 		"of the motor with its coils off").orBy(detentRule, "5 % of the holding torque, from memory").only(ForDrive),
 	at("phase_current", measured(current, 0.01, 20, `"1.2 A"`), func(d *draft) *float64 { return &d.rig.Train.Stepper.PhaseA },
-		"that the driver is set to").orBy(usualMotor(func(s drive.Stepper) float64 { return s.PhaseA }), "a small stepper (common practice, no source)").only(ForDrive),
+		"that the driver is set to").orBy(usualMotor("A", func(s drive.Stepper) float64 { return s.PhaseA }), "a small stepper (common practice, no source)").only(ForDrive),
 	at("phase_resistance", measured(resistance, 0.05, 500, `"3 ohm"`), func(d *draft) *float64 { return &d.rig.Train.Stepper.PhaseOhm },
-		"of one coil").orBy(usualMotor(func(s drive.Stepper) float64 { return s.PhaseOhm }), "a small stepper (common practice, no source)").only(ForDrive),
+		"of one coil").orBy(usualMotor("ohm", func(s drive.Stepper) float64 { return s.PhaseOhm }), "a small stepper (common practice, no source)").only(ForDrive),
 	at("phase_inductance", measured(inductance, 1e-5, 1, `"4 mH"`), func(d *draft) *float64 { return &d.rig.Train.Stepper.PhaseH },
-		"of one coil").orBy(usualMotor(func(s drive.Stepper) float64 { return s.PhaseH }), "a small stepper (common practice, no source)").only(ForDrive),
+		"of one coil").orBy(usualMotor("H", func(s drive.Stepper) float64 { return s.PhaseH }), "a small stepper (common practice, no source)").only(ForDrive),
 	at("supply_voltage", measured(voltage, 3, 60, `"12.8 V"`), func(d *draft) *float64 { return &d.rig.Train.Stepper.SupplyV },
-		"at the driver").orBy(func(d *draft) string { return strconv.FormatFloat(d.volts(), 'g', 4, 64) }, "the battery's").only(ForDrive),
+		"at the driver").orBy(func(d *draft) string { return quoted(d.volts(), "V") }, "the battery's").only(ForDrive),
 	at("coils_when_still", choice(`"off"`, "off", "on"), func(d *draft) *string { return &d.coils },
 		"whether the coils stay on between moves").or(`"off"`, "on costs more than it earns").only(ForDrive),
 	at("backlash", maybe(angle(0, 45, "0.6")), func(d *draft) **compass.Angle { return &d.rig.Train.Measured },
@@ -86,9 +87,9 @@ func wireKeys(of func(d *draft) *Wire, usualLength, what string) []key {
 // sensorKeys are the controller's eye on the panel.
 var sensorKeys = []key{
 	at("sensor_range", measured(current, 0.1, 200, `"5 A"`), func(d *draft) *float64 { return &d.rig.Sensor.RangeA },
-		"of the current sensor in the panel's lead").or(`"5 A"`, "a common one").only(ForWiring),
+		"of the current sensor in the panel's lead").orBy(sensorRange, "the smallest common one that the panel cannot overrun at the edge of a cloud").only(ForWiring),
 	at("sensor_mv_per_a", plain(0.1, 1e4, "185"), func(d *draft) *float64 { return &d.sensorMVPerA },
-		"what it gives, millivolts per ampere").or("185", "as the common 5 A sensor gives").only(ForWiring),
+		"what it gives, millivolts per ampere").orBy(sensorGain, "as common sensors of that range give").only(ForWiring),
 	at("sensor_noise", measured(current, 0, 10, `"20 mA"`), func(d *draft) *float64 { return &d.rig.Sensor.NoiseA },
 		"root mean square of a single reading").or(`"20 mA"`, "a common sensor without a filter (common practice, no source)").only(ForWiring),
 	at("sensor_bits", count(6, 24, "10"), func(d *draft) *int { return &d.rig.Sensor.Bits },
@@ -106,11 +107,43 @@ func frameNames() (names []string) {
 	return names
 }
 
+// quoted writes a figure with its unit, as it would stand in the file.
+func quoted(x float64, unit string) string { return fmt.Sprintf(`"%.4g %s"`, x, unit) }
+
 // usualMotor takes a figure of the stepper that small stands are built with.
-func usualMotor(figure func(drive.Stepper) float64) func(*draft) string {
-	return func(*draft) string { return strconv.FormatFloat(figure(drive.DefaultTrain().Stepper), 'g', 4, 64) }
+func usualMotor(unit string, figure func(drive.Stepper) float64) func(*draft) string {
+	return func(*draft) string { return quoted(figure(drive.DefaultTrain().Stepper), unit) }
 }
 
-func detentRule(d *draft) string {
-	return strconv.FormatFloat(0.05*d.rig.Train.Stepper.HoldingNm, 'g', 3, 64)
+func detentRule(d *draft) string { return quoted(0.05*d.rig.Train.Stepper.HoldingNm, "Nm") }
+
+// hallSensors are current sensors that are sold everywhere: range in A and what
+// they give in mV/A (common practice, no source).
+var hallSensors = [][2]float64{{5, 185}, {20, 100}, {30, 66}, {50, 40}, {100, 20}, {200, 10}}
+
+// usualSensor is the smallest of them that the panel cannot overrun: 1.25 of a
+// short-circuit current that, where the label is silent, is a 17 V panel's.
+func usualSensor(d *draft) [2]float64 {
+	most := d.rig.Panel.IscA
+	if most == 0 {
+		most = d.rig.Panel.PowerW / 17
+	}
+	for _, s := range hallSensors {
+		if s[0] >= 1.25*most {
+			return s
+		}
+	}
+	return hallSensors[len(hallSensors)-1]
+}
+
+func sensorRange(d *draft) string { return quoted(usualSensor(d)[0], "A") }
+
+// sensorGain goes by the range that the file gives, or is given for it.
+func sensorGain(d *draft) string {
+	for _, s := range hallSensors {
+		if s[0] >= d.rig.Sensor.RangeA {
+			return strconv.FormatFloat(s[1], 'g', -1, 64)
+		}
+	}
+	return "10"
 }

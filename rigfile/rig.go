@@ -120,13 +120,14 @@ func (r *Rig) System() battery.System {
 
 // Parts of the job whose answers alone rest on some defaults.
 const (
-	ForStand  = "stand"
+	ForStand  = "stand" // what makes the tilt
+	ForWind   = "wind"  // what stands against wind
 	ForDrive  = "drive"
 	ForWiring = "wiring"
 )
 
-// AssumedFor returns the defaults that the answers about some parts of the job
-// rest on; those of ForStand are also the drive's and so on, where asked for.
+// AssumedFor returns the defaults that answers about some parts of the job rest
+// on.
 func (r *Rig) AssumedFor(parts ...string) (found []Assumed) {
 	for _, a := range r.Assumed {
 		if slices.Contains(parts, a.For) {

@@ -88,8 +88,7 @@ func scaled(row []float64, factor float64) []float64 {
 }
 
 // Best returns the best count tilts from lowest to highest, in whole degrees,
-// each held for one stretch of days, on the best days. It is exact for the years
-// given.
+// and the best days to change them, for the years given.
 func (t *NotchTable) Best(count int, lowest, highest compass.Angle) Calendar {
 	var tilts []compass.Angle
 	for tilt := compass.Angle(math.Ceil(float64(lowest))); tilt <= highest; tilt++ {
@@ -101,8 +100,8 @@ func (t *NotchTable) Best(count int, lowest, highest compass.Angle) Calendar {
 	return t.Among(tilts, count)
 }
 
-// Among returns the best stretches, at most count of them, that hold one of the
-// tilts given each. The same tilt may come twice.
+// Among returns the best count of the tilts given, flattest first, and the best
+// days to change them: as often as going once through all of them and back asks.
 func (t *NotchTable) Among(tilts []compass.Angle, count int) Calendar {
 	wh := make([][]float64, len(t.days))
 	for d := range wh {
@@ -111,10 +110,7 @@ func (t *NotchTable) Among(tilts []compass.Angle, count int) Calendar {
 			wh[d][k] = t.at(t.wh[d], tilt)
 		}
 	}
-	choices := swapsInLine(wh, count-1)
-	if t.round {
-		choices = swaps(wh, count, nil)
-	}
+	choices := notchCalendar(wh, count, t.round)
 	var out Calendar
 	held := make([]compass.Angle, len(choices))
 	for d, c := range choices {

@@ -235,10 +235,7 @@ func (s *search) notches(byDay [][]float64, st stand.Stand) []compass.Angle {
 	for d, row := range byDay {
 		gain[d] = between(row, fineTilts)[lowest : highest+1]
 	}
-	choices := swapsInLine(gain, st.Notches-1)
-	if s.round {
-		choices = swaps(gain, st.Notches, nil)
-	}
+	choices := notchCalendar(gain, st.Notches, s.round)
 	tilts := make([]compass.Angle, len(gain))
 	for d, c := range choices {
 		tilts[d] = compass.Angle(lowest + c)

@@ -157,19 +157,25 @@ func (d *swapTable) close(first int) (end, changes int, sum float64) {
 
 // path goes through the round once more, remembering, and back.
 func (d *swapTable) path(first int) []int {
-	remembered := make([][][]float64, len(d.gain))
-	for p := d.begin(first); p < len(d.gain); p++ {
+	choices := len(d.gain[0])
+	kept := make([]float64, 0, len(d.gain)*(d.count+1)*choices)
+	begun := d.begin(first)
+	for p := begun; p < len(d.gain); p++ {
 		for _, row := range d.sum {
-			remembered[p] = append(remembered[p], append([]float64(nil), row...))
+			kept = append(kept, row...)
 		}
 		d.advance(p)
+	}
+	remembered := func(p, k int) []float64 {
+		from := ((p-begun)*(d.count+1) + k) * choices
+		return kept[from : from+choices]
 	}
 	path := make([]int, len(d.gain))
 	choice, k, _ := d.close(first)
 	for p := len(path) - 1; p > 0; p-- {
 		path[p] = choice
 		if k > 0 && d.may(p) {
-			if c, s := highest(remembered[p][k-1]); s > remembered[p][k][choice] {
+			if c, s := highest(remembered(p, k-1)); s > remembered(p, k)[choice] {
 				choice, k = c, k-1
 			}
 		}

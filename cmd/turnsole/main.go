@@ -35,6 +35,10 @@ type commands struct {
 	Check   checkCommand   `cmd:"" help:"Read a rig file strictly and say what is wrong or odd in it."`
 	Sun     sunCommand     `cmd:"" help:"Say where the sun is at an instant, and when it rises and sets."`
 	Worth   worthCommand   `cmd:"" help:"Compare every way of aiming over a year, down to what is left to use."`
+	Notches notchesCommand `cmd:"" help:"Find the best tilts to cut notches for, and the days to change them."`
+	Stand   standCommand   `cmd:"" help:"Say which tilts the stand gives, and which wind it stands."`
+	Drive   driveCommand   `cmd:"" help:"Say how fine and how strong the drive is, what holds the panel, and what all that draws."`
+	Wire    wireCommand    `cmd:"" help:"Size cables and fuses, and say what the current sensor can see."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 	Formats formatsCommand `cmd:"" hidden:"" help:"Write docs/formats.md from the definitions of this program."`
 }
