@@ -1,0 +1,35 @@
+package sheet
+
+import (
+	"turnsole/answer"
+)
+
+// FirstPower adds how to bring current to the rig for the first time, step by
+// step, each with what must then be seen.
+func (d *Document) FirstPower(f *answer.FirstPower) {
+	g := d.begin(f.Rig, "First power", "In this order. Tick a step only when what must be seen is seen; if it is not, stop and read the last column but one. Write down what you measure: it is what the stand is compared with when something fails.")
+	g.caution("All along", d.options.allWords(f.Cautions)...)
+	columns := []column{{"", 7, false}, {"", 8, true}, {"do", 0, false}, {"must be seen", 46, false}, {"if not", 45, false}, {"found", 19, true}}
+	step := 0
+	for _, part := range f.Parts {
+		g.heading(part.Name)
+		if part.Hazard != "" {
+			g.caution("Take care", d.options.words(part.Hazard))
+		}
+		var rows [][]string
+		for _, s := range part.Steps {
+			step++
+			rows = append(rows, []string{box, number(step), d.options.words(s.Do), d.options.words(s.See), d.options.words(s.Else), blank(s.Write)})
+		}
+		g.table(columns, rows)
+	}
+	g.assumed(len(f.Assumed))
+}
+
+// blank is room to write a figure in front of its unit.
+func blank(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return "_____ " + unit
+}
