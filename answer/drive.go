@@ -195,8 +195,8 @@ func sunUpH(spot place.Spot, day int) float64 {
 // judge says in words what the figures come to.
 func (d *Drive) judge(rig *rigfile.Rig) {
 	d.Verdict = d.judgeTorque() + " " + d.judgeHold(rig)
-	d.say("One step turns the panel by %.3f degrees and the gears leave %.2f degrees of play: under load it may point %.1f degrees from where it was told to, which loses %.2f %% of the beam.",
-		d.StepDeg.Degrees(), d.BacklashDeg.Degrees(), d.Pointing.Total.Degrees(), (1-d.Pointing.Total.Cos())*100)
+	d.say("One step turns the panel by %.3f degrees and the gears leave %.2f degrees of play: under load it may point %.1f degrees from where it was told to, which loses %s of the beam.",
+		d.StepDeg.Degrees(), d.BacklashDeg.Degrees(), d.Pointing.Total.Degrees(), shareText(1-d.Pointing.Total.Cos()))
 	d.sayRemedies(rig)
 	own, all := d.Days.AwakeWh+d.Days.AsleepWh, d.Days.Wh()
 	d.say("Over the year it draws %.1f Wh a day: %.2f for the motor, %.2f awake and %.2f asleep. The board's share is %.0f %%.",

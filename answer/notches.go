@@ -145,6 +145,7 @@ func (p *NotchPlan) cut(t *season.NotchTable, f *stand.Frame, count int, daily f
 	for _, c := range plan.Cuts {
 		tilts = append(tilts, c.Tilt)
 	}
+	slices.Sort(tilts)
 	p.CutYear = notchYear(t.Among(tilts, count), daily)
 }
 
@@ -155,6 +156,7 @@ func possibleTilts(f *stand.Frame, low, high compass.Angle) (tilts []compass.Ang
 			tilts = append(tilts, s.Tilt)
 		}
 	}
+	slices.Sort(tilts)
 	return tilts
 }
 

@@ -15,6 +15,9 @@ import (
 // its square.
 const shownGustMS = 15.0
 
+// galeMS is the mean wind at which a gale begins, Beaufort 8.
+const galeMS = 17.2
+
 // Stand is what the frame does: which tilts it gives, and what the wind does to
 // it at each.
 type Stand struct {
@@ -26,6 +29,7 @@ type Stand struct {
 	// Nearest is the possible setting nearest to the rig's own tilt, an index
 	// of Settings; -1 where none is possible. Flattest is the flattest one.
 	Nearest, Flattest int
+	Flat              WindLimits // the panel lying on its rails, tied down
 	Wind              WindLimits // at the own tilt
 	Headline          NamedLimit // the lowest of them
 	WantedMS          float64    // mean wind of a forecast in which it is to stand
@@ -65,8 +69,13 @@ type WindLoad struct {
 	stand.Load
 }
 
+// turnsIt is the limit that a brake or a worm moves, and no ballast.
+const turnsIt = "wind turns it"
+
+var never = stand.Limit{GustMS: math.Inf(1), ForecastMS: math.Inf(1)}
+
 // limitNames are the words for the five ways in which wind wins.
-var limitNames = []string{"tips over", "slides", "panel lifts off its rest", "legs fold", "wind turns it"}
+var limitNames = []string{"tips over", "slides", "panel lifts off its rest", "legs fold", turnsIt}
 
 // NamedLimits lists the limits in the order in which they are told.
 func NamedLimits(l WindLimits) []NamedLimit {
@@ -100,6 +109,9 @@ func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
 	own := s.ownSetting()
 	s.Wind = s.Body.LimitsAt(own)
 	s.Headline = lowest(s.Wind)
+	lying := stand.Body{Base: s.Body.Base, Frame: stand.Frame{Kind: stand.Plain}}
+	lying.Latched = true
+	s.Flat = lying.LimitsAt(stand.Setting{Possible: true})
 	s.ballast(own)
 	for from := compass.Angle(0); from <= 180; from += 45 {
 		s.Loads = append(s.Loads, WindLoad{from, s.Body.LoadAt(own, from, shownGustMS)})
@@ -169,12 +181,12 @@ func (s *Stand) say(format string, args ...any) {
 
 // judge says in words what the figures come to.
 func (s *Stand) judge(own stand.Setting) {
-	s.Verdict = fmt.Sprintf("At %.0f degrees it first %s: in %s. Take it in before that is forecast; the figure holds for still ground and sound wood, and not for yours until you have tried it.",
-		own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
-	if s.Headline.Name == limitNames[3] || s.Headline.Name == limitNames[4] || s.Headline.Name == limitNames[2] {
-		s.Verdict = fmt.Sprintf("At %.0f degrees the first to give way: %s, in %s. Take it in before that is forecast; the figure holds for still ground and sound wood, and not for yours until you have tried it.",
-			own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
+	s.Verdict = fmt.Sprintf("First to give way at %.0f degrees: %s, in %s. ", own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
+	if s.Headline.Name == turnsIt {
+		next := lowest(stand.Limits{Tips: s.Wind.Tips, Slides: s.Wind.Slides, LiftsOff: s.Wind.LiftsOff, LegsFold: s.Wind.LegsFold, Turns: never})
+		s.Verdict += fmt.Sprintf("Held against that, the next: %s, in %s. ", next.Name, windText(next.Limit))
 	}
+	s.Verdict += "Take it in before it is forecast; the figures hold for level, firm ground and sound wood, and not for yours until you have tried it."
 	s.sayGeometry(own)
 	s.sayWind()
 	s.sayBallast()
@@ -216,16 +228,14 @@ func (s *Stand) sayGeometry(own stand.Setting) {
 }
 
 func (s *Stand) sayWind() {
-	if s.Flattest < 0 {
-		return
-	}
-	flat := s.Settings[s.Flattest]
-	if flat.Tilt < s.ownSetting().Tilt-5 {
-		s.say("Lay it down to %.0f degrees before a forecast of %.0f m/s; so laid, take it in before a forecast of %.0f m/s.",
-			flat.Tilt.Degrees(), math.Floor(s.Headline.ForecastMS), math.Floor(max(flat.Lowest.ForecastMS, 0)))
-	}
-	if l := s.Wind.Turns; !math.IsInf(l.GustMS, 1) && s.Body.HoldingNm >= 0 {
+	if l := s.Wind.Turns; !math.IsInf(l.GustMS, 1) {
 		s.say("With the motor as it is set between moves the panel is held by %.2g Nm: a gust of %.1f m/s turns it.", s.Body.HoldingNm, l.GustMS)
+	}
+	standing := lowest(stand.Limits{Tips: s.Wind.Tips, Slides: s.Wind.Slides, LiftsOff: s.Wind.LiftsOff, LegsFold: s.Wind.LegsFold, Turns: never})
+	flat := lowest(s.Flat)
+	if flat.ForecastMS > standing.ForecastMS+1 {
+		s.say("Lay the panel flat on its rails and tie it down before a forecast of %.0f m/s mean wind; so laid it %s in a gust of %.0f m/s. Take it in before a forecast of %.0f m/s, and before any gale (Beaufort 8) whatever the figures say.",
+			math.Floor(standing.ForecastMS), flat.Name, flat.GustMS, math.Floor(min(flat.ForecastMS, galeMS)))
 	}
 }
 

@@ -21,13 +21,17 @@ func notchCalendar(gain [][]float64, count int, round bool) []int {
 		return nil
 	}
 	changes := 2 * (count - 1)
-	if count <= 2 && round {
-		return swaps(gain, changes, nil)
-	}
 	all := climber{gain: gain, changes: changes, round: round}
+	if count <= 2 && round || len(gain[0]) <= count {
+		return all.calendar(gain, changes)
+	}
+	step := 1
+	if len(gain[0]) > every*count {
+		step = every
+	}
 	few := climber{changes: changes, round: round}
 	for _, row := range gain {
-		few.gain = append(few.gain, thinned(row))
+		few.gain = append(few.gain, thinned(row, step))
 	}
 	once := count - 1
 	if round {
@@ -40,7 +44,7 @@ func notchCalendar(gain [][]float64, count int, round bool) []int {
 	}
 	tilts := few.best(starts)
 	for k := range tilts {
-		tilts[k] = min(tilts[k]*every+every/2, len(gain[0])-1)
+		tilts[k] = min(tilts[k]*step+step/2, len(gain[0])-1)
 	}
 	choices, _, _ := all.climb(tilts)
 	return choices
@@ -49,9 +53,9 @@ func notchCalendar(gain [][]float64, count int, round bool) []int {
 // every is how many tilts the search takes at first for one.
 const every = 3
 
-// thinned takes the middle one of every three; the last stands for what is left.
-func thinned(row []float64) (few []float64) {
-	for t := every / 2; t < len(row)+every/2; t += every {
+// thinned takes the middle one of every step; the last stands for what is left.
+func thinned(row []float64, step int) (few []float64) {
+	for t := step / 2; t < len(row)+step/2; t += step {
 		few = append(few, row[min(t, len(row)-1)])
 	}
 	return few

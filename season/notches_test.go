@@ -3,6 +3,7 @@ package season_test
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"turnsole/compass"
@@ -60,6 +61,18 @@ func TestNotchTableBounds(t *testing.T) {
 			t.Errorf("%d notches: %v Wh, one fewer %v, daily %v", count, wh, last, daily)
 		}
 		last = wh
+	}
+	// Given the best tilts and some others to choose from, it finds the best.
+	three := still.Best(3, 0, 90)
+	tilts := []compass.Angle{1, 88}
+	for _, st := range three.Stretches {
+		if !slices.Contains(tilts, st.Tilt) {
+			tilts = append(tilts, st.Tilt)
+		}
+	}
+	slices.Sort(tilts)
+	if wh := still.Among(tilts, 3).PanelWh; math.Abs(wh/three.PanelWh-1) > 1e-9 { // rounding
+		t.Errorf("the best three among five bring %v Wh, want %v", wh, three.PanelWh)
 	}
 	// Few tilts to choose from are never better than all of them.
 	if few := still.Among([]compass.Angle{12.5, 47.25}, 2).PanelWh; few > still.Best(2, 0, 90).PanelWh*(1+1e-6) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"turnsole/compass"
 )
@@ -296,33 +297,37 @@ func (f Frame) notchProblems() (all []Problem) {
 	return all
 }
 
-// legProblems names what never meets: the leg from every pair, or a stop or a
-// notch from all its partners.
+// legProblems names what never meets: the leg from every pair, or a notch from
+// all front stops. A stop that no notch goes with is only of no use.
 func (f Frame) legProblems() (all []Problem) {
 	settings := f.Settings()
 	if len(settings) == 0 {
 		return []Problem{{"notches_at", "a stand on legs without a notch: name where the feet stand"}}
 	}
-	fronts, backs, any := make([]bool, len(f.FrontsM)+1), make([]bool, len(f.NotchesM)+1), false
-	for _, s := range settings {
-		any = any || s.Possible
-		fronts[s.Front] = fronts[s.Front] || s.Possible
-		backs[s.Back] = backs[s.Back] || s.Possible
+	reached := func(with func(Setting) bool) bool {
+		return slices.ContainsFunc(settings, func(s Setting) bool { return s.Possible && with(s) })
 	}
-	if !any {
+	if !reached(func(Setting) bool { return true }) {
 		return []Problem{{"leg_length", "no pair of front stop and notch holds the panel up; " + f.bestLeg(settings)}}
 	}
-	for i, ok := range fronts[1:] {
-		if !ok {
-			all = append(all, Problem{"front_stops", fmt.Sprintf("front stop %d goes with no notch", i+1)})
-		}
-	}
-	for i, ok := range backs[1:] {
-		if !ok {
-			all = append(all, Problem{"notches_at", fmt.Sprintf("notch %d at %s goes with no front stop", i+1, mm(f.NotchesM[i]))})
+	for i := range f.NotchesM {
+		mine := func(s Setting) bool { return s.Back == i+1 }
+		if f.notchOffRail(f.NotchesM[i]) == "" && !reached(mine) {
+			all = append(all, lonely(fmt.Sprintf("notch %d at %s goes with no front stop", i+1, mm(f.NotchesM[i])), settings, mine))
 		}
 	}
 	return all
+}
+
+// lonely is the problem of a notch that no leg joins to a front stop, with what
+// would do for the first of the pairs. Where that is another leg, the problem is
+// the leg's.
+func lonely(what string, settings []Setting, mine func(Setting) bool) Problem {
+	key, why := "notches_at", settings[slices.IndexFunc(settings, mine)].Why
+	if strings.Contains(why, "the leg is ") {
+		key = "leg_length"
+	}
+	return Problem{key, what + "; " + why}
 }
 
 // bestLeg says which leg would do where none of the settings is possible: the

@@ -49,6 +49,24 @@ rounded; what is unknown or means nothing is null.
 		{"each of value[]", valueJSON{}},
 		{"each of assumed[]", assumedJSON{}},
 		{"turnsole sun", sunJSON{}},
+		{"turnsole notches", notchesJSON{}},
+		{"the plan of notches, for a still panel and as turning", notchPlanJSON{}},
+		{"a year of notches, also as cut_year and as_built", notchYearJSON{}},
+		{"each of calendar[]", swapJSON{}},
+		{"each of counts[]", notchCount{}},
+		{"each of cuts[]", cutJSON{}},
+		{"turnsole stand", standJSON{}},
+		{"each of settings[]", settingJSON{}},
+		{"wind", windJSON{}},
+		{"each of its limits", limitJSON{}},
+		{"each of loads[]", loadJSON{}},
+		{"turnsole drive", driveJSON{}},
+		{"need", needJSON{}},
+		{"wh_per_day, and each of seasons[]", whPerDayJSON{}},
+		{"turnsole wire", wireJSON{}},
+		{"each of runs[]", runJSON{}},
+		{"sensor", sensorJSON{}},
+		{"each of blind[]", blindJSON{}},
 		{"turnsole check", checkJSON{}},
 		{"each of problems[]", problemJSON{}},
 		{"turnsole version", versionJSON{}},
@@ -78,7 +96,7 @@ func writeKeys(b *strings.Builder, t reflect.Type) {
 	for i := range t.NumField() {
 		f := t.Field(i)
 		if f.Anonymous {
-			b.WriteString("| (figures) | | see below |\n")
+			writeKeys(b, f.Type)
 			continue
 		}
 		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")

@@ -96,7 +96,11 @@ func (c *checkCommand) Run(d *desk) error {
 		if err != nil {
 			return err
 		}
-		problems = append(problems, more...)
+		build, err := answer.CheckBuild(rig)
+		if err != nil {
+			return err
+		}
+		problems = append(append(problems, more...), build...)
 	}
 	out := checkJSON{Problems: []problemJSON{}}
 	for _, p := range problems {

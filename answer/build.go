@@ -1,0 +1,53 @@
+package answer
+
+import (
+	"fmt"
+
+	"turnsole/compass"
+	"turnsole/rigfile"
+)
+
+// CheckBuild says where the parts that a rig file describes do not suit one
+// another, as warnings at the keys that the file gives: what it leaves open is
+// not its mistake.
+func CheckBuild(rig *rigfile.Rig) (found []rigfile.Problem, err error) {
+	warn := func(key, text string) {
+		if rig.Gives(key) {
+			found = append(found, rig.Problem(key, rigfile.Warning, text))
+		}
+	}
+	s, err := LookAtStand(rig, "")
+	if err != nil {
+		return nil, err
+	}
+	if s.Nearest >= 0 && rig.Gives("stand.kind") {
+		if own := s.Settings[s.Nearest]; s.off(own.Tilt) > 5 {
+			warn("stand.tilt", fmt.Sprintf("the nearest tilt that the stand can be set to is %.1f degrees", own.Tilt.Degrees()))
+		}
+	}
+	d, err := LookAtDrive(rig, "")
+	if err != nil {
+		return nil, err
+	}
+	if d.Margin < 1 {
+		warn("drive.holding_torque", fmt.Sprintf("the motor gives %.2g Nm at the panel, and a move in a gust of %.0f m/s needs %.2g: it will lose steps", d.TorqueNm, d.MoveWindMS, d.Need.TotalNm))
+	}
+	for _, p := range rig.Train.Problems() {
+		key := "drive." + p.Key
+		if p.Stage > 0 {
+			key = fmt.Sprintf("drive.stage.%d.%s", p.Stage, p.Key)
+		}
+		warn(key, p.Text)
+	}
+	if c := d.CableRange; c != nil && !d.Wrap.Within(compass.Angle(c[0]), compass.Angle(c[1])) {
+		warn("drive.cable_range", fmt.Sprintf("the year asks for %.0f degrees, headings from %.0f to %.0f: on some days the panel will stand at a stop", d.Wrap.Degrees.Degrees(), d.Wrap.Low.Degrees(), d.Wrap.High.Degrees()))
+	}
+	w, err := SizeWires(rig)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range w.Problems {
+		warn(p.Key, p.Text)
+	}
+	return found, nil
+}
