@@ -85,11 +85,10 @@ func (p starter) before() PowerPart {
 	}
 	return PowerPart{Name: "Before anything", Hazard: "A battery drives hundreds of amperes through a ring or a spanner: rings and watch off, tools wrapped in tape to the tip.",
 		Steps: []PowerStep{
-			{Do: "Rings, watch and chains off. Dry hands, dry ground, daylight, a second person within call."},
+			{Do: "Rings, watch and chains off; dry hands, a second person within call. Motor unplugged from the driver, no USB cable in the controller."},
 			{Do: fuse, See: "no lamp is lit anywhere on the rig", Else: "there is a second supply: find it and part it"},
 			{Do: "Panel off its stand, face down on a blanket or under an opaque sheet; its plugs apart and their ends covered.", See: "nothing leads from the panel to the rig", Else: "a panel in light cannot be switched off"},
-			{Do: "Motor unplugged from the driver; no USB cable in the controller."},
-			{Do: "Ohmmeter across the rig's plus and minus, battery still away.", See: "more than 1000 ohm; it may climb for a while", Else: "near nothing is a short: look for a strand or a turned plug; a steady middling value may be a part put in backwards"},
+			{Do: "Ohmmeter across the rig's plus and minus, battery still away.", See: "more than 1000 ohm; it may climb for a while", Else: "near nothing is a short: a loose strand, a turned plug, a part put in backwards"},
 		}}
 }
 
@@ -107,7 +106,7 @@ func (p starter) battery() PowerPart {
 	low, high := restV(p.rig.Battery.Chemistry)
 	volts := fmt.Sprintf("%.1f to %.1f V", low*blocks, high*blocks)
 	part := PowerPart{Name: "The battery", Steps: []PowerStep{
-		{Do: "Measure at the battery's own poles, red probe on plus.", See: volts + ", without a minus sign; a little more just after charging", Else: "a minus sign: poles or probes are the wrong way round, mark them now; less: charge it first; nothing at all: a lithium battery's guard may have switched off", Write: "V"},
+		{Do: "Measure at the battery's own poles, red probe on plus.", See: volts + ", without a minus sign; a little more just after charging", Else: "a minus sign: poles or probes are crossed, mark them now; less: charge it first; nothing: a lithium battery's guard has switched off", Write: "V"},
 		{Do: "Connect the rig's leads to the poles, minus last, the fuse still out. Measure across the fuse holder's battery side and the rig's minus.", See: "the same voltage with the same sign", Else: "red and black are crossed somewhere: a reversed controller is a dead one"},
 	}}
 	if p.box() {
@@ -167,7 +166,7 @@ func (p starter) driver() PowerPart {
 func (p starter) way() (sense, through string) {
 	switch lat := p.rig.Spots[0].Latitude; {
 	case math.Abs(lat.Degrees()) < 23.44: // the tropics: the sun passes on both sides in the course of the year
-		return "by the day", "the sun passes north of you on some days of the year and south on others: look to which side the shadow of an upright stick falls at noon; if it falls south, west is to be reached through north, anticlockwise from above; if north, through south, clockwise"
+		return "by the day", "in the tropics it depends on the day: a noon shadow that falls south asks for a way through north (anticlockwise from above), one that falls north for a way through south (clockwise)"
 	case lat < 0:
 		return "anticlockwise", "from east through north to west, anticlockwise seen from above"
 	}
@@ -185,9 +184,8 @@ func (p starter) turning() PowerPart {
 	}
 	return PowerPart{Name: "Does west go west? (panel still off)", Hazard: "Gears and belt pinch: fingers and sleeves away while there is power. Keep a hand on the switch.",
 		Steps: []PowerStep{
-			{Do: "Chalk a line across axle and base, facing the panel's still heading. Power on."},
-			{Do: fmt.Sprintf("Jog %.0f microsteps.", math.Round(10/step)), See: "the axle turns by 10 degrees, clockwise seen from above", Else: "it buzzes and stays: a coil's leads are mixed, too little current or too fast; anticlockwise: change the direction in the settings, or, power off, swap the two leads of one coil"},
-			{Do: fmt.Sprintf("Jog on to 90 degrees, %.0f microsteps in all.", math.Round(90/step)), See: "a right angle to the chalk line", Else: "half, double or a quarter: microsteps at the driver and in the settings differ; anything else: the gear ratio"},
+			{Do: fmt.Sprintf("Chalk a line across axle and base along the still heading. Power on, jog %.0f microsteps.", math.Round(10/step)), See: "the axle turns by 10 degrees, clockwise seen from above", Else: "anticlockwise: change the direction in the settings; it only buzzes: coils mixed, too little current, too fast"},
+			{Do: fmt.Sprintf("Jog on to 90 degrees, %.0f microsteps in all.", math.Round(90/step)), See: "a right angle to the chalk line", Else: "half or double: microsteps at driver and in settings differ; else the gear ratio"},
 			{Do: fmt.Sprintf("Back to the line. Tell it the sun is in the west (heading 270) and let it go there from %s (%.0f).", pointName(still), still.Degrees()), See: fmt.Sprintf("it turns %.0f degrees %s, to the west of where it will stand", math.Abs(west), side), Else: "latitude or direction has the wrong sign"},
 			{Do: "Let it run through a day, quickly, if the controller can.", See: "its way is the sun's: " + through, Else: "check latitude, clock and direction before anything else"},
 			{Do: fmt.Sprintf("Rock an arm on the axle by hand, %.0f mm out, the motor held.", lever*1000), See: fmt.Sprintf("about %.1f mm of free play (%.2f degrees)", 1000*lever*math.Tan(p.d.BacklashDeg.Radians()), p.d.BacklashDeg.Degrees()), Else: "more: bring the gears closer; enter what you find as play", Write: "mm"},
@@ -206,8 +204,7 @@ func (p starter) stops() PowerPart {
 		rest.See, rest.Else = fmt.Sprintf("hot, up to %.0f degrees above the air, as the coils are to stay on", p.d.HeatK), "too hot to think of touching: less current, or a metal plate behind it"
 	}
 	return PowerPart{Name: "End stops, cable, strength (panel still off)", Steps: []PowerStep{
-		{Do: fmt.Sprintf("%s, %.0f degrees anticlockwise and %.0f clockwise of the still heading.", hand, math.Abs(math.Floor(low)), math.Ceil(high)), See: "a solid stop just beyond each end", Else: "no stop is a cable torn off one day: fit it now"},
-		{Do: "Once more, watching the cable's loop.", See: "slack at both ends, touching neither gear nor edge", Else: "a longer loop, tied down at both sides"},
+		{Do: fmt.Sprintf("%s, %.0f degrees anticlockwise and %.0f clockwise of the still heading.", hand, math.Abs(math.Floor(low)), math.Ceil(high)), See: "a solid stop just beyond each end, the cable's loop slack at both, touching neither gear nor edge", Else: "no stop is a cable torn off one day: fit it now; tie a longer loop down at both sides"},
 		{Do: "Power on. Send it beyond each limit.", See: "it stops before it touches the solid stop", Else: "limits in the settings, or the counter did not begin at the still heading"},
 		p.pull(),
 		rest,
@@ -233,9 +230,8 @@ func (p starter) panel() PowerPart {
 		Steps: []PowerStep{
 			{Do: "Power off, axle locked. Panel, still covered, onto the stand, in a notch; feet seated, latches shut."},
 			{Do: "Unlock, turn it by hand through the whole range, lock again.", See: "nothing touches: legs, base, cable, hedge", Else: "shift what is in the way, or set narrower limits"},
-			{Do: "Lift the sheet in daylight; measure at the panel's free plugs.", See: fmt.Sprintf("%.0f to %.0f V with red on plus; up to %.0f V in hard frost", math.Floor(0.8*open), math.Ceil(open), math.Ceil(p.w.ColdVocV)), Else: "a minus sign: the plugs were wired the other way; far less: shade on a part of it, or a bad plug", Write: "V"},
+			{Do: "Lift the sheet in daylight; measure at the panel's free plugs; cover it again.", See: fmt.Sprintf("%.0f to %.0f V with red on plus; up to %.0f V in hard frost", math.Floor(0.8*open), math.Ceil(open), math.Ceil(p.w.ColdVocV)), Else: "a minus sign: the plugs were wired the other way; far less: shade on a part of it, or a bad plug", Write: "V"},
 			{Do: "Compare with the greatest input of the charge controller, on its own plate.", See: fmt.Sprintf("it bears at least %.0f V, which this panel gives at 10 degrees below freezing", math.Ceil(p.w.ColdVocV)), Else: "it will fail on a bright, cold morning: another controller"},
-			{Do: "Cover the panel again."},
 		}}
 }
 
@@ -251,8 +247,8 @@ func (p starter) charging() PowerPart {
 	c := p.rig.Sensor
 	steps = append(steps,
 		PowerStep{Do: "Panel covered: read the current sensor.", See: fmt.Sprintf("0 A; what it shows in steps of the converter (%.0f mA each) is its zero: enter it", 1000*c.StepA()), Else: "it wanders by more than a step or two: motor's leads too near, or too few readings averaged", Write: "steps"},
-		PowerStep{Do: "Sheet off, panel turned to the sun, battery not full.", See: p.currents(), Else: "a minus sign: the sensor's two leads are changed; nothing: battery full, fuse, plug; half in sharp sun: shade or the wrong notch", Write: "A"},
-		PowerStep{Do: "Turn the panel 60 degrees aside.", See: "about half of it", Else: "no change: the battery is full, the charge controller holds back, or the sky is overcast and shines from everywhere"},
+		PowerStep{Do: "Sheet off, panel turned to the sun, battery not full.", See: p.currents(), Else: "a minus sign: the sensor's leads are crossed; far less: battery full, shade, a plug, the wrong notch", Write: "A"},
+		PowerStep{Do: "Turn the panel 60 degrees aside.", See: "about half of it", Else: "no change: a full battery, or an overcast sky, which shines from everywhere"},
 	)
 	return PowerPart{Name: "Light", Hazard: p.order(), Steps: steps}
 }
@@ -280,10 +276,9 @@ func (p starter) watched() PowerPart {
 	off := p.d.Pointing.Total.Degrees() + p.w.Blind[0].Blind.Degrees()
 	return PowerPart{Name: "First hour, first night", Steps: []PowerStep{
 		{Do: "Let it run, and stay for an hour. Touch motor, driver, fuse holders and plugs now and then.", See: fmt.Sprintf("a move every %.0f minutes or so; nothing but the motor warm", p.rig.Board.WakeEveryS/60), Else: "a hot plug is a bad plug: power off, do it again"},
-		{Do: "After the hour compare with a stick's shadow (set-up card).", See: fmt.Sprintf("it faces the sun to within %.0f degrees, or as far as its last move allows", math.Ceil(off+p.d.MoveDeg.Degrees()/2)), Else: "by a steady angle: the base is not square to north; by a growing one: steps are lost, or the clock is wrong"},
-		{Do: "At dusk.", See: "it goes to its park heading and sleeps", Else: "clock or zone; see the settings"},
+		{Do: "After the hour compare with a stick's shadow (set-up card).", See: fmt.Sprintf("it faces the sun to within %.0f degrees", math.Ceil(off+p.d.MoveDeg.Degrees()/2)), Else: "by a steady angle: base or clock; by a growing one: steps are lost"},
 		{Do: "Battery's voltage late in the evening and before dawn, loads off.", See: fmt.Sprintf("the stand alone took about %.2g Wh in 12 hours (%s)", night, p.milliamps(p.rig.Board.AsleepW)), Else: "more: it does not sleep; see how often it wakes at night", Write: "V"},
-		{Do: "Next morning.", See: "it has turned to the east and follows; the chalk line still agrees with the counter", Else: "it lost steps on the way back: slower, or less wind"},
+		{Do: "At dusk, and next morning.", See: "it parks and sleeps; it turns to the east and follows; chalk line and counter still agree", Else: "clock or zone are wrong; it lost steps on the way back: slower, or less wind"},
 	}}
 }
 

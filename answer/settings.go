@@ -8,6 +8,7 @@ import (
 
 	"turnsole/compass"
 	"turnsole/rigfile"
+	"turnsole/sensor"
 )
 
 // Settings is what is to be entered in the controller.
@@ -32,7 +33,7 @@ type ControllerSetting struct {
 	Figure  float64 // the same, unrounded; NaN for a word
 	Unit    string  // "" for a word or a count
 	Meaning string
-	From    string // the rig file's key, the default of a key, or what it is reckoned from
+	From    string // the rig file's key, with "(usual)" where the file leaves it open, or what it is reckoned from
 }
 
 // Settings of a common controller that no rig file has (common practice, no
@@ -40,6 +41,7 @@ type ControllerSetting struct {
 const (
 	settleS     = 1.0  // from the end of a move to a reading: panel and charge controller come to rest
 	blindEnough = 10.0 // degrees of blindness above which looking for the sun makes no sense
+	dimMost     = 0.3  // share of full sun up to which a sensor may be so blind
 	overdue     = 1.5  // times its reckoned duration after which a move is broken off
 )
 
@@ -70,8 +72,7 @@ func ListSettings(rig *rigfile.Rig, spotName string) (*Settings, error) {
 		{"Steps of the motor and turns of the panel", l.steps()},
 		{"How far it may turn", l.ends()},
 		{"When it looks and when it stays put", l.looks(w)},
-		{"Motor and driver", l.motor()},
-		{"Wind", l.wind(frame)},
+		{"Motor, driver and wind", append(l.motor(), l.wind(frame)...)},
 	}
 	for _, p := range rig.Sensor.Problems(w.PanelA) {
 		s.Warnings = append(s.Warnings, "Current sensor: "+p.Text+".")
@@ -79,10 +80,18 @@ func ListSettings(rig *rigfile.Rig, spotName string) (*Settings, error) {
 	for _, p := range rig.Train.Problems() {
 		s.Warnings = append(s.Warnings, "Drive: "+p.Text+".")
 	}
+	if dim := stayPutA(rig.Sensor); dim > dimMost*w.PanelA {
+		s.Warnings = append(s.Warnings, fmt.Sprintf("Current sensor: below %.2g A, %.0f %% of full sun, it cannot tell %.0f degrees. Average more readings, take a converter of more bits or a sensor of less range, or aim by the clock.", dim, 100*math.Min(1, dim/w.PanelA), blindEnough))
+	}
 	if d.Margin < 2 {
 		s.Warnings = append(s.Warnings, "Drive: "+d.judgeTorque())
 	}
 	return s, nil
+}
+
+// stayPutA is the current at which a sensor is blind to blindEnough degrees.
+func stayPutA(c sensor.Current) float64 {
+	return c.ResolutionA() / (1 - compass.Angle(blindEnough).Cos())
 }
 
 // lister writes a rig's figures as settings.
@@ -95,9 +104,9 @@ type lister struct {
 // from says where a key's figure comes from.
 func (l lister) from(key string) string {
 	if l.rig.Gives(key) {
-		return "rig file: " + key
+		return key
 	}
-	return "default of " + key
+	return key + " (usual)"
 }
 
 // ofSpot is from for a key of the spot.
@@ -133,8 +142,8 @@ func (l lister) place() []ControllerSetting {
 	}
 	rows = append(rows, l.clock()...)
 	return append(rows,
-		figure("still heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "where the panel faces when it is set up, clockwise from true north; the counter of steps begins here at 0", "reckoned from the latitude"),
-		exact("tilt", l.rig.Stand.Tilt.Degrees(), "degrees", "of the panel from flat; enter the new one whenever the notch is changed", l.from("stand.tilt")))
+		figure("still heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "clockwise from true north; the counter of steps begins here at 0", "the latitude"),
+		exact("tilt", l.rig.Stand.Tilt.Degrees(), "degrees", "of the panel from flat; a new one with every notch", l.from("stand.tilt")))
 }
 
 // clock tells the zone, and how far it is from universal time in winter and in
@@ -148,32 +157,32 @@ func (l lister) clock() []ControllerSetting {
 	january, july := offset(time.January), offset(time.July)
 	from := l.ofSpot("zone")
 	if january == july {
-		return []ControllerSetting{exact("clock ahead of UTC", float64(january)/3600, "hours", "all year; minus is behind", from)}
+		return []ControllerSetting{exact("UTC offset", float64(january)/3600, "hours", "all year; plus is ahead", from)}
 	}
 	return []ControllerSetting{
 		word("clock", zone.String(), "the zone, for a controller that knows zones", from),
-		exact("clock ahead of UTC in January", float64(january)/3600, "hours", "minus is behind; a controller that keeps UTC all year needs neither", from),
-		exact("clock ahead of UTC in July", float64(july)/3600, "hours", "the clocks are put forward and back in between", from),
+		exact("UTC offset in January", float64(january)/3600, "hours", "plus is ahead; not needed where it keeps UTC", from),
+		exact("UTC offset in July", float64(july)/3600, "hours", "as above", from),
 	}
 }
 
 func (l lister) steps() []ControllerSetting {
 	t, step := l.rig.Train, l.d.StepDeg.Degrees()
-	turn := "a whole number: turns do not add up an error"
+	turn := "of the panel; whole, so that no error adds up"
 	if count := 360 / step; math.Abs(count-math.Round(count)) > 1e-6 {
 		turn = "not a whole number: let the controller count with the fraction, or find the end stop anew each morning"
 	}
 	return []ControllerSetting{
 		exact("full step of the motor", t.Stepper.FullStep.Degrees(), "degrees", fmt.Sprintf("of its shaft; %.6g to a turn", t.Stepper.StepsPerTurn()), l.from("drive.full_step")),
-		figure("microsteps to a full step", float64(t.Stepper.Microsteps), 0, "", "as set at the driver; both must agree", l.from("drive.microsteps")),
-		exact("gear ratio", round(t.Ratio(), 6), "", "turns of the motor for one of the panel", "reckoned from the teeth"),
-		figure("microsteps to a degree of the panel", 1/step, 3, "", fmt.Sprintf("one microstep turns it by %.4f degrees", step), "reckoned from the three above"),
-		figure("microsteps to a turn of the panel", 360/step, decimals(360/step), "", turn, "reckoned from the three above"),
-		figure("top speed", l.d.SpeedDegPerS/step, 0, "microsteps/s", fmt.Sprintf("%g degrees a second; %.0f full steps a second of the motor", l.d.SpeedDegPerS, l.d.StepsPerS), l.from("drive.speed")),
-		figure("acceleration", l.rig.Axle.AccelDegPerS2/step, 0, "microsteps/s²", fmt.Sprintf("%g degrees a second, each second", l.rig.Axle.AccelDegPerS2), l.from("drive.acceleration")),
-		figure("play (backlash)", l.d.BacklashDeg.Degrees(), 2, "degrees", "free turn of the panel with the motor held; measure it once it is built", l.backlashFrom()),
-		figure("play in steps", math.Ceil(l.d.BacklashDeg.Degrees()/step-1e-9), 0, "microsteps", "go beyond by this and come back, so that every heading is reached from the same side", "reckoned from the play"),
-		word("direction", "find it", "which level of the direction pin turns the panel clockwise seen from above: the first-power sheet finds it", "the first-power sheet"),
+		figure("microsteps a full step", float64(t.Stepper.Microsteps), 0, "", "the same at driver and controller", l.from("drive.microsteps")),
+		exact("gear ratio", round(t.Ratio(), 6), "", "turns of the motor for one of the panel", "the teeth"),
+		figure("microsteps a degree", 1/step, 3, "", fmt.Sprintf("of the panel; one turns it by %.4f degrees", step), "the three above"),
+		figure("microsteps a turn", 360/step, decimals(360/step), "", turn, "the three above"),
+		figure("top speed", l.d.SpeedDegPerS/step, 0, "microsteps/s", fmt.Sprintf("%g degrees/s; the motor %.0f full steps/s", l.d.SpeedDegPerS, l.d.StepsPerS), l.from("drive.speed")),
+		figure("acceleration", l.rig.Axle.AccelDegPerS2/step, 0, "microsteps/s²", fmt.Sprintf("%g degrees/s each second", l.rig.Axle.AccelDegPerS2), l.from("drive.acceleration")),
+		figure("play (backlash)", l.d.BacklashDeg.Degrees(), 2, "degrees", "free turn of the panel, motor held; measure it", l.backlashFrom()),
+		figure("play in steps", math.Ceil(l.d.BacklashDeg.Degrees()/step-1e-9), 0, "microsteps", "go beyond by this and come back: always arrive from one side", "the play"),
+		word("direction", "find it", "level of the direction pin that turns the panel clockwise", "the first-power sheet"),
 	}
 }
 
@@ -181,7 +190,7 @@ func (l lister) backlashFrom() string {
 	if l.rig.Train.Measured != nil {
 		return l.from("drive.backlash")
 	}
-	return "reckoned from the gears"
+	return "the gears"
 }
 
 // round takes off what only the machine's arithmetic put there.
@@ -201,9 +210,9 @@ func decimals(v float64) int {
 // reach is how far the panel may turn to either side of its still heading,
 // clockwise positive, and where that comes from.
 func (l lister) reach() (low, high float64, from string) {
-	low, high, from = l.d.Wrap.Low.Degrees(), l.d.Wrap.High.Degrees(), "reckoned from the sun's year"
+	low, high, from = l.d.Wrap.Low.Degrees(), l.d.Wrap.High.Degrees(), "the sun's year"
 	if c := l.d.CableRange; c != nil {
-		low, high, from = c[0], c[1], "rig file: drive.cable_range"
+		low, high, from = c[0], c[1], "drive.cable_range"
 	}
 	still := compass.Equatorward(l.spot.Latitude).Degrees()
 	turns := math.Ceil((low - still) / 360) // by which the still heading comes to lie within, where it can
@@ -214,18 +223,18 @@ func (l lister) ends() []ControllerSetting {
 	low, high, from := l.reach()
 	step := l.d.StepDeg.Degrees()
 	rows := []ControllerSetting{
-		figure("limit anticlockwise", math.Floor(low), 0, "degrees", "from the still heading, seen from above", from),
-		figure("the same on the counter", math.Floor(low)/step, 0, "microsteps", "minus is anticlockwise", "reckoned from the limit"),
-		figure("limit clockwise", math.Ceil(high), 0, "degrees", "from the still heading, seen from above", from),
-		figure("the same on the counter", math.Ceil(high)/step, 0, "microsteps", "plus is clockwise", "reckoned from the limit"),
+		figure("limit anticlockwise", math.Floor(low), 0, "degrees", "from the still heading", from),
+		figure("the same on the counter", math.Floor(low)/step, 0, "microsteps", "minus is anticlockwise", "the limit"),
+		figure("limit clockwise", math.Ceil(high), 0, "degrees", "from the still heading", from),
+		figure("the same on the counter", math.Ceil(high)/step, 0, "microsteps", "plus is clockwise", "the limit"),
 	}
-	meaning := "true heading of the solid stop, in the middle of what is never visited; not entered, built"
+	meaning := "true heading of the solid stop: built, not entered"
 	if high-low > 350 {
-		meaning = "every heading is visited: a stop on a loose ring that lets the panel turn so far, its middle here; not entered, built"
+		meaning = "built, not entered: a stop on a loose ring, for every heading is visited; its middle is here"
 	}
 	return append(rows,
 		figure("end stops at", math.Mod(math.Round(l.stop(low, high)), 360), 0, "degrees", meaning, from),
-		figure("park heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "for the night and for wind: the cable is slack there, and it lies on the way from evening to morning", "reckoned from the latitude"))
+		figure("park heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "for the night: slack cable, on the way to the morning", "the latitude"))
 }
 
 // stop is the heading opposite to the middle of the reach.
@@ -238,17 +247,17 @@ func (l lister) stop(low, high float64) float64 {
 
 func (l lister) looks(w *Wire) []ControllerSetting {
 	b, c := l.rig.Board, l.rig.Sensor
-	dim := c.ResolutionA() / (1 - compass.Angle(blindEnough).Cos())
+	dim := stayPutA(c)
 	least, why := l.leastMove(w)
 	return []ControllerSetting{
 		exact("time between two looks", b.WakeEveryS, "s", fmt.Sprintf("while the sun is up; it moves on by about %.1f degrees meanwhile", l.d.MoveDeg.Degrees()), l.from("controller.wake_every")),
 		exact("time awake for a look", b.AwakeS, "s", "then it sleeps again", l.from("controller.awake_for")),
-		figure("rest before a reading", settleS, 0, "s", "after a move, with the motor's current off: panel and charge controller come to rest", "common practice, no source"),
-		exact("readings averaged", float64(c.Reads), "", "spread over whole periods of the charge controller's switching", l.from("controller.sensor_reads")),
+		figure("rest before reading", settleS, 0, "s", "after a move, motor off: all comes to rest", "common practice, no source"),
+		exact("readings averaged", float64(c.Reads), "", "spread over the charge controller's switching", l.from("controller.sensor_reads")),
 		word("sensor's zero", "find it", "what the converter reads with the panel covered", "the first-power sheet"),
-		figure("converter's steps to an ampere", 1/c.StepA(), 2, "", fmt.Sprintf("%g mV an ampere, %d bits over %g V", c.VPerA*1000, c.Bits, c.ReferenceV), l.from("controller.sensor_mv_per_a")),
-		figure("current below which to stay put", dim, 2, "A", fmt.Sprintf("%.0f %% of full sun: the sensor cannot tell %.0f degrees there; wait, or go by the clock", 100*math.Min(1, dim/w.PanelA), blindEnough), "reckoned from the sensor"),
-		figure("smallest move", least, 1, "degrees", why, "reckoned from sensor and gears"),
+		figure("converter steps an ampere", 1/c.StepA(), 2, "", fmt.Sprintf("%g mV an ampere, %d bits over %g V", c.VPerA*1000, c.Bits, c.ReferenceV), l.from("controller.sensor_mv_per_a")),
+		figure("stay put below", dim, 2, "A", fmt.Sprintf("%.0f %% of full sun; below it the sensor cannot tell %.0f degrees: wait, or go by the clock", 100*math.Min(1, dim/w.PanelA), blindEnough), "the sensor"),
+		figure("smallest move", least, 1, "degrees", why, "sensor and gears"),
 	}
 }
 
@@ -258,31 +267,31 @@ func (l lister) leastMove(w *Wire) (deg float64, why string) {
 	if play := l.d.BacklashDeg.Degrees(); play > blind {
 		return play, "the gears' play: less would not turn the panel for certain"
 	}
-	return blind, "what the sensor is blind to in full sun: less only wears the gears"
+	return blind, "the sensor is blind to less, even in full sun"
 }
 
 func (l lister) motor() []ControllerSetting {
 	m := l.rig.Train.Stepper
 	low, high, _ := l.reach()
 	across := l.rig.Train.MoveTime(compass.Angle(high-low), l.d.SpeedDegPerS, l.rig.Axle.AccelDegPerS2)
-	coils, why := "off", "the motor stays cool; gears, bearing and brake alone hold the panel"
+	coils, why := "off", "gears, bearing and brake alone hold the panel"
 	if m.CoilsOn {
 		coils, why = "on", fmt.Sprintf("burns %.1f W all the while and keeps the motor hot", m.CoilsW())
 	}
 	return []ControllerSetting{
-		exact("driver's current limit", m.PhaseA, "A a coil", "set at the driver, by its own sheet, before the motor is connected", l.from("drive.phase_current")),
+		exact("driver's current limit", m.PhaseA, "A a coil", "set by its own sheet before the motor is connected", l.from("drive.phase_current")),
 		exact("driver's supply", m.SupplyV, "V", "from the battery", l.from("drive.supply_voltage")),
 		word("coils between moves", coils, why, l.from("drive.coils_when_still")),
-		figure("longest move", math.Ceil(overdue*across), 0, "s", fmt.Sprintf("from limit to limit takes %.0f s; what lasts longer is stuck: stop", across), "reckoned from reach and speed"),
+		figure("longest move", math.Ceil(overdue*across), 0, "s", fmt.Sprintf("limit to limit takes %.0f s; longer is stuck: stop", across), "reach and speed"),
 	}
 }
 
 func (l lister) wind(s *Stand) []ControllerSetting {
 	rows := []ControllerSetting{
-		exact("strongest gust to move in", l.rig.MoveWindMS, "m/s", fmt.Sprintf("the motor has %.1f times the torque for it; for a controller with a wind gauge", l.d.Margin), l.from("drive.move_wind")),
+		exact("gust to move in", l.rig.MoveWindMS, "m/s", fmt.Sprintf("the motor has %.1f times the torque for it", l.d.Margin), l.from("drive.move_wind")),
 	}
 	if f := s.Headline.ForecastMS; !math.IsInf(f, 1) && !math.IsNaN(f) {
-		rows = append(rows, figure("forecast to take it in at", math.Floor(f), 0, "m/s", fmt.Sprintf("mean wind (Beaufort %s); at %.0f degrees of tilt the first to give way: %s", Beaufort(s.Headline.Limit), s.ownSetting().Tilt.Degrees(), s.Headline.Name), "reckoned from the stand"))
+		rows = append(rows, figure("take in at a forecast of", math.Floor(f), 0, "m/s", fmt.Sprintf("mean wind, Beaufort %s: at %.0f degrees of tilt the first to give way is: %s", Beaufort(s.Headline.Limit), s.ownSetting().Tilt.Degrees(), s.Headline.Name), "the stand"))
 	}
 	return rows
 }

@@ -44,7 +44,8 @@ type Setup struct {
 	HoldNm     float64       // what holds the panel against its own lean with the motor off; may be infinite
 	Settings   []stand.Setting
 	Own        stand.Setting // the possible one nearest to the rig's own tilt
-	Findings   []string
+	Findings   []string      // how to find the heading
+	Leaning    []string      // what it means to stand out of level
 	Cautions   []string
 	Assumed    []rigfile.Assumed
 }

@@ -19,12 +19,18 @@ func (s *Setup) judge() {
 	for i := range s.Days {
 		s.sayNoon(&s.Days[i])
 	}
+	s.leaning()
+}
+
+// leaning says what it means to stand out of level.
+func (s *Setup) leaning() {
+	lean := func(format string, args ...any) { s.Leaning = append(s.Leaning, fmt.Sprintf(format, args...)) }
 	three, five := s.Level[2], s.Level[3]
-	s.say("Out of level or off the heading by %.0f degrees a panel that looks straight at the sun loses only %.1f %% of the beam; one at which the sun shines %.0f degrees aslant, as it mostly does, loses up to %.0f %%.",
+	lean("Out of level or off the heading by %.0f degrees a panel that looks straight at the sun loses only %.1f %% of the beam; one at which the sun shines %.0f degrees aslant, as it mostly does, loses up to %.0f %%.",
 		five.OffDeg, five.Loss*100, Beside, five.Aside*100)
-	s.say("On an axle that leans east or west a turning panel is too steep on the one side of the day and too flat on the other, which nearly evens out; a lean to the north or south is a wrong tilt all day.")
+	lean("On an axle that leans east or west a turning panel is too steep on the one side of the day and too flat on the other, which nearly evens out; a lean to the north or south is a wrong tilt all day.")
 	if three.PullNm >= 0.01 {
-		s.say("Leaning by %.0f degrees the panel's own weight turns it with %.2g Nm; with the motor off %s.", three.OffDeg, three.PullNm, s.holdText())
+		lean("Leaning by %.0f degrees the panel's own weight turns it with %.2g Nm; with the motor off %s.", three.OffDeg, three.PullNm, s.holdText())
 	}
 }
 

@@ -31,5 +31,5 @@ func blank(unit string) string {
 	if unit == "" {
 		return ""
 	}
-	return "_____ " + unit
+	return "____ " + unit
 }

@@ -12,11 +12,12 @@ const box = "□"
 
 // Settings adds what is to be entered in the controller, to be ticked off.
 func (d *Document) Settings(s *answer.Settings) {
-	g := d.begin(s.Rig, "Settings", "What to enter in the controller"+atSpot(s.Spot)+". Tick what is entered and read back; write beside it what you enter instead. Angles in degrees; turns are as seen from above.")
+	g := d.begin(s.Rig, "Settings", "What to enter in the controller"+atSpot(s.Spot)+". Tick what is entered and read back; write beside it what you enter instead. Clockwise is as seen from above. From: the rig file's key (usual: what is mostly so, where the file leaves it open), or what it is worked out from.")
 	if len(s.Warnings) > 0 {
 		g.caution("First put this right", d.options.allWords(s.Warnings)...)
 	}
-	columns := []column{{"", 7, false}, {"setting", 38, false}, {"enter", 26, true}, {"unit", 25, false}, {"what it is", 0, false}, {"where it comes from", 35, false}}
+	g.caution("Before you enter them", d.options.allWords(s.Cautions)...)
+	columns := []column{{"", 7, false}, {"setting", 37, false}, {"enter", 24.5, true}, {"unit", 22.5, false}, {"what it is", 0, false}, {"from", 36, false}}
 	for _, group := range s.Groups {
 		g.heading(group.Name)
 		var rows [][]string
@@ -25,7 +26,6 @@ func (d *Document) Settings(s *answer.Settings) {
 		}
 		g.table(columns, rows)
 	}
-	g.caution("Before you enter them", d.options.allWords(s.Cautions)...)
 	g.assumed(len(s.Assumed))
 }
 
@@ -56,6 +56,9 @@ func (o Options) words(text string) string {
 		v, err := strconv.ParseFloat(lengths.FindStringSubmatch(found)[1], 64)
 		if err != nil {
 			return found
+		}
+		if v < 3 { // finer than a rule shows
+			return found + " (" + strconv.FormatFloat(v/25.4, 'f', 3, 64) + " in)"
 		}
 		return found + " (" + inches(v/1000) + ")"
 	})

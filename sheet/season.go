@@ -1,0 +1,190 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"turnsole/answer"
+	"turnsole/chart"
+	"turnsole/compass"
+	"turnsole/drawing"
+)
+
+// Season adds when to change the tilt, what each notch looks like and what the
+// changing brings: first for the panel that turns, as a rig with a drive does,
+// then for one that stands still, as it does with the motor out of order.
+func (d *Document) Season(n *answer.Notches, s *answer.Stand) {
+	g := d.begin(n.Rig, "Season", "When to set which tilt"+atSpot(n.Spot)+". A day sooner or later costs nothing: go by the weather and your own time. Reckoned with "+n.Weather+".")
+	g.heading("A panel that turns with the sun")
+	g.year(&n.Turning)
+	g.notches(shownYear(&n.Turning), s)
+	g.heading("Does it pay?")
+	g.counts(&n.Turning)
+	g.heading("The same panel standing still")
+	g.year(&n.Still)
+	g.counts(&n.Still)
+	g.caution("Each time you change it", d.options.allWords(changing(s))...)
+	g.heading("What stands behind this")
+	g.points(d.options.allWords(n.Findings))
+}
+
+// shownYear is the calendar for the tilts that the stand has; the best one
+// where it has none.
+func shownYear(p *answer.NotchPlan) answer.NotchYear {
+	if len(p.AsBuilt.Swaps) > 0 {
+		return p.AsBuilt
+	}
+	return p.Best
+}
+
+// year draws a calendar and lists its days.
+func (g *galley) year(p *answer.NotchPlan) {
+	shown := *p
+	shown.Cut = nil // the picture is of the stand as its rig file has it
+	if len(shown.AsBuilt.Swaps) == 0 {
+		g.note("The stand has no settings of its own within its lowest and highest tilt; these are the best tilts to the degree.")
+	}
+	g.picture(drawing.SwapCalendar(&shown, g.width, 48))
+	y := shownYear(p)
+	if len(y.Swaps) < 2 {
+		return
+	}
+	columns := []column{{"", 7, false}, {"on", 34, false}, {"set", 0, false}, {"tilt from flat", 36, true}, {"until", 34, false}, {"days", 22, true}}
+	var rows [][]string
+	for _, s := range y.Swaps {
+		rows = append(rows, []string{box, date(s.From), "notch " + number(s.Notch), degrees(y.Tilts[s.Notch-1]), date(s.To), number(stretchDays(s))})
+	}
+	g.table(columns, rows)
+}
+
+// notches draws each tilt of a year, and says where foot and front edge rest.
+func (g *galley) notches(y answer.NotchYear, s *answer.Stand) {
+	if len(y.Tilts) == 0 || s == nil {
+		return
+	}
+	g.heading("Each notch, seen from the right side")
+	columns := []column{{"notch", 18, true}, {"tilt from flat", 30, true}, {"front edge at", 0, false}, {"foot or prop", 0, false}}
+	var rows [][]string
+	var pictures []*chart.Picture
+	wide := min(g.width/3-2, 60)
+	for i, tilt := range y.Tilts {
+		k := settingAt(s, tilt)
+		if k < 0 {
+			pictures = append(pictures, drawing.SideAt(s, tilt, wide, 46))
+			rows = append(rows, []string{number(i + 1), degrees(tilt), "–", "to be made: the cuts sheet says where"})
+			continue
+		}
+		pictures = append(pictures, drawing.SmallSide(s, k, wide, 46))
+		rows = append(rows, append([]string{number(i + 1), degrees(tilt)}, g.rests(s.Settings[k])...))
+	}
+	for len(pictures) > 0 {
+		n := min(3, len(pictures))
+		g.row(pictures[:n]...)
+		pictures = pictures[n:]
+	}
+	g.table(columns, rows)
+}
+
+// settingAt is the possible setting of a tilt, -1 for none.
+func settingAt(s *answer.Stand, tilt compass.Angle) int {
+	best := -1
+	for i, one := range s.Settings {
+		off := math.Abs(float64(one.Tilt - tilt))
+		if one.Possible && off < 0.05 && (best < 0 || off < math.Abs(float64(s.Settings[best].Tilt-tilt))) {
+			best = i
+		}
+	}
+	return best
+}
+
+// rests says in which stop and notch a setting stands, counted and measured
+// from the rails' front end.
+func (g *galley) rests(s answer.StandSetting) []string {
+	o := g.doc.options
+	switch {
+	case s.PropM > 0:
+		return []string{"in its hinge", fmt.Sprintf("prop %d, %s from pin to pin", s.Back, o.length(s.PropM))}
+	case s.Front > 0:
+		return []string{fmt.Sprintf("stop %d, %s along the rail", s.Front, o.length(s.FrontM)), fmt.Sprintf("notch %d, %s along the rail", s.Back, o.length(s.BackM))}
+	}
+	return []string{"as it was measured", fmt.Sprintf("setting %d of the list", s.Back)}
+}
+
+// counts sets more and more notches side by side with one.
+func (g *galley) counts(p *answer.NotchPlan) {
+	columns := []column{{"tilts", 15, true}, {"degrees from flat", 0, false}, {"a year", 28, true}, {"over one tilt", 30, true}, {"of a tilt set anew every day", 34, true}}
+	var rows [][]string
+	row := func(name string, y answer.NotchYear) {
+		if len(y.Tilts) == 0 {
+			return
+		}
+		gain := "–"
+		if one := p.Counts[0].PanelWh; one > 0 {
+			gain = answer.Signed(100*(y.PanelWh/one-1), 1) + " %"
+		}
+		rows = append(rows, []string{name, tilts(y.Tilts), figure(y.PanelWh/1000, 1) + " kWh", gain, figure(100*y.OfDailyBest, 1) + " %"})
+	}
+	for i, y := range p.Counts {
+		row(number(i+1), y)
+	}
+	row("as built", p.AsBuilt)
+	g.table(columns, rows)
+	g.say(enough(p))
+}
+
+// enough says how few tilts do.
+func enough(p *answer.NotchPlan) string {
+	most := len(p.Counts)
+	if p.AsGood >= most {
+		return fmt.Sprintf("Each tilt up to number %d brings something.", most)
+	}
+	lost := p.Counts[most-1].PanelWh/p.Counts[p.AsGood-1].PanelWh - 1
+	noun := "tilts are"
+	if p.AsGood == 1 {
+		noun = "tilt is"
+	}
+	return fmt.Sprintf("%d %s as good as %d: the others would bring %.1f %% more, less than a day's cloud.", p.AsGood, noun, most, 100*lost)
+}
+
+// changing are the cautions of a hand on the frame.
+func changing(s *answer.Stand) []string {
+	all := []string{
+		"Lock the axle, motor off. Two hands on the panel, face away from the wind; never alone in a wind that lifts it.",
+		"Feet seated to the bottom of their notches on both sides, latches shut; then pull at the upper edge.",
+		"A panel in the sun is hot and under voltage: gloves, and no plug parted under load.",
+	}
+	if s != nil && !math.IsInf(s.Headline.ForecastMS, 0) && !math.IsNaN(s.Headline.ForecastMS) {
+		all = append(all, fmt.Sprintf("A steeper notch stands less wind. At %.0f degrees take it in before a forecast of %.0f m/s; other tilts: the stand's answer.",
+			s.Own.Degrees(), math.Floor(s.Headline.ForecastMS)))
+	}
+	return all
+}
+
+func degrees(a compass.Angle) string { return figure(a.Degrees(), 1) + "°" }
+
+// tilts lists angles, to the whole degree where all are whole.
+func tilts(all []compass.Angle) string {
+	text := ""
+	for i, a := range all {
+		if i > 0 {
+			text += ", "
+		}
+		decimals := 1
+		if a == compass.Angle(math.Round(float64(a))) {
+			decimals = 0
+		}
+		text += figure(a.Degrees(), decimals)
+	}
+	return text
+}
+
+func date(d answer.MonthDay) string { return fmt.Sprintf("%d %s", d.Day, time.Month(d.Month)) }
+
+// stretchDays is how long a stretch lasts, in a year without a leap day.
+func stretchDays(s answer.Swap) int {
+	at := func(d answer.MonthDay) int {
+		return time.Date(2025, time.Month(d.Month), d.Day, 0, 0, 0, 0, time.UTC).YearDay()
+	}
+	return (at(s.To)-at(s.From)+365)%365 + 1
+}
