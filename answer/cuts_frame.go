@@ -1,0 +1,242 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"turnsole/compass"
+	"turnsole/stand"
+)
+
+// legs lists the pieces of a stand whose legs stand in notches.
+func (j *joiner) legs() {
+	f := j.rig.Frame
+	barM := barFor(f.NotchWidthM)
+	j.rails()
+	j.add(j.batten("cross bar under the rails", 2, j.outer).with("one at each end of the rails, screwed from below; the legs swing above it"))
+	reach := j.feet(barM)
+	inner := j.outer - 2*j.wide // from rail to rail
+	j.leg(barM, reach)
+	if tie := inner - 2*besideM - 2*j.wide; tie > 0.04 {
+		j.add(j.batten("tie between the legs", 1, tie).with(fmt.Sprintf("its middle %.0f mm from the legs' hinge, so that they cannot twist", 400*reach)))
+	}
+	j.panelBattens()
+	j.add(Piece{Name: "foot bar", Count: 1, Material: Bar, LengthM: j.outer + 0.03, HeightM: barM, ThickM: barM,
+		Remarks: []string{fmt.Sprintf("a round bar or tube of %.0f mm, which enters a notch of %.0f mm with play; sticks out 15 mm beyond each rail; a split pin or a screw keeps it in the legs", barM*1000, f.NotchWidthM*1000)}})
+	j.list.Work = append(j.list.Work,
+		"Clamp the two rails side by side, mark both together with a square, and cut every notch through both at once: a foot that touches one rail first twists the panel.",
+		"Saw a notch's two walls first, 1 mm within the line, and pare to the line with a chisel. Its rear wall, towards the rails' rear end, takes the push: keep it upright and sharp.",
+		"Bore the pieces of a pair together, clamped.",
+		"Try the tilt with a plumb line or a level before you glue anything: the table says what each notch should give.")
+}
+
+// barFor is the thickest bar that is sold and enters a notch with 1 mm of play
+// (common practice, no source).
+func barFor(notchM float64) float64 {
+	best := 6.0
+	for _, mm := range []float64{8, 10, 12, 15, 16, 18, 20, 22, 25} {
+		if mm <= notchM*1000-1+1e-9 {
+			best = mm
+		}
+	}
+	return best / 1000
+}
+
+func (p Piece) with(remarks ...string) Piece {
+	p.Remarks = append(p.Remarks, remarks...)
+	return p
+}
+
+// rails carry stops, notches and the turning plate.
+func (j *joiner) rails() {
+	f := j.rig.Frame
+	rail := j.batten("rail", 2, f.RailM)
+	rail.From, rail.OneToOne = "front end", true
+	for i, at := range f.FrontsM {
+		if at >= pegM {
+			rail.Marks = append(rail.Marks, Mark{Kind: HoleMark, Name: "peg of " + stopName(i, len(f.FrontsM)), AtM: at - pegM/2, DiameterM: pegM, Upright: true})
+		}
+		rail.Marks = append(rail.Marks, Mark{Kind: StopMark, Name: stopName(i, len(f.FrontsM)), AtM: at})
+	}
+	for i, at := range f.NotchesM {
+		rail.Marks = append(rail.Marks, Mark{Kind: NotchMark, Name: fmt.Sprintf("notch %d", i+1), AtM: at, WidthM: f.NotchWidthM, DepthM: f.ContactDownM,
+			TouchM: [2]float64{f.ContactBackM, f.ContactDownM}})
+	}
+	rail.Marks = append(rail.Marks, Mark{Kind: LineMark, Name: "axle", AtM: j.rig.Base.AxisM})
+	sortMarks(rail.Marks)
+	rail.Remarks = []string{
+		fmt.Sprintf("pegs of %.0f mm stand upright in front of the panel's front edge, their rear side at the stop's mark", pegM*1000),
+		"\"axle\" is where the vertical axis passes between the rails; the turning plate lies under them with its middle there",
+	}
+	j.add(rail)
+}
+
+func stopName(i, of int) string {
+	if of == 1 {
+		return "front stop"
+	}
+	return fmt.Sprintf("front stop %d", i+1)
+}
+
+func sortMarks(marks []Mark) {
+	slices.SortStableFunc(marks, func(a, b Mark) int { return int(math.Copysign(1, a.AtM-b.AtM)) })
+}
+
+// feet finds the distance from the legs' hinge to the middle of the foot bar,
+// in whole millimetres, that gives the rig's own tilt, and what the other
+// notches then give.
+func (j *joiner) feet(barM float64) (reach float64) {
+	f, r := j.rig.Frame, barM/2
+	half := r // from the bar's middle to the rear wall
+	if f.ContactDownM < r {
+		half = math.Sqrt(max(0, r*r-(r-f.ContactDownM)*(r-f.ContactDownM)))
+	}
+	back, up := max(0, f.NotchWidthM-half), r-f.ContactDownM
+	own := j.stand.ownSetting()
+	shape := f.ShapeAt(own)
+	built := f
+	built.ContactBackM, built.ContactDownM = back, -up
+	built.LegM = wholeMM(math.Hypot(own.BackM+back-shape.Hinge[0], shape.Hinge[1]-up))
+	j.compare(f, built)
+	return built.LegM
+}
+
+// compare lists every setting as asked for and as built.
+func (j *joiner) compare(asked, built stand.Frame) {
+	as := built.Settings()
+	for i, s := range asked.Settings() {
+		if s.Possible && as[i].Possible {
+			j.list.Tilts = append(j.list.Tilts, BuiltTilt{Setting: as[i], Asked: s.Tilt})
+		}
+	}
+}
+
+func (j *joiner) leg(barM, reach float64) {
+	beyond, high := 0.025, j.high
+	if off := j.rig.Frame.HingeOffsetM; off > 0.012 {
+		beyond = min(beyond, off-0.002)
+	}
+	leg := j.batten("leg", 2, beyond+reach+high/2)
+	leg.From, leg.OneToOne = "hinge end", true
+	leg.Marks = []Mark{
+		{Kind: HoleMark, Name: "hinge bolt", AtM: beyond, DiameterM: j.boltM, DownM: high / 2},
+		{Kind: HoleMark, Name: "foot bar", AtM: wholeMM(beyond + reach), DiameterM: barM, DownM: high / 2},
+	}
+	low, high2 := j.leans()
+	leg.Remarks = []string{
+		fmt.Sprintf("stands inside the rails with %.0f mm of air, and leans %.0f to %.0f degrees from upright", besideM*1000, low.Degrees(), high2.Degrees()),
+		fmt.Sprintf("round the foot to a radius of %.0f mm about the bar, and the hinge end to %.0f mm about the bolt, so that it turns clear of the panel", high*500, beyond*1000),
+	}
+	leg.RoundM = min(beyond, high/2)
+	j.add(leg)
+}
+
+// leans are the least and the greatest lean of the legs from upright.
+func (j *joiner) leans() (low, high compass.Angle) {
+	low = 90
+	for _, t := range j.list.Tilts {
+		lean := max(t.LegLean, -t.LegLean)
+		low, high = min(low, lean), max(high, lean)
+	}
+	return min(low, high), high
+}
+
+// panelBattens lie along the panel above the rails. They begin where they clear
+// the rails at the flattest tilt: at a distance u from the front edge there is
+// room for u tan(tilt) of wood.
+func (j *joiner) panelBattens() {
+	f := j.rig.Frame
+	flat := compass.Angle(90)
+	for _, t := range j.list.Tilts {
+		flat = min(flat, t.Asked)
+	}
+	clear := math.Inf(1)
+	if tan := math.Tan(flat.Radians()); tan > 0 {
+		clear = math.Ceil((j.high/tan+0.005)*200) / 200
+	}
+	start := min(clear, math.Floor(f.HingeM*0.5*200)/200)
+	b := j.batten("panel batten", 2, f.PanelM-start-0.02)
+	b.From, b.OneToOne = "front end", true
+	b.Marks = []Mark{{Kind: HoleMark, Name: "hinge bolt", AtM: wholeMM(f.HingeM - start), DiameterM: j.boltM, DownM: f.HingeOffsetM}}
+	b.Remarks = []string{
+		fmt.Sprintf("its front end %.0f mm behind the panel's front edge, its upper side against the panel's back; right above the rails, outside the legs", start*1000),
+		"screw it to the panel's frame only, with short screws: one that touches glass or cells ends the panel",
+	}
+	if clear > start {
+		left := max(0, start*math.Tan(flat.Radians())-0.003)
+		b.Remarks = append(b.Remarks, fmt.Sprintf("slope its underside so that %.0f mm of wood are left at the front end and all of it from %.0f mm on: it must clear the rails at %.0f degrees", left*1000, 1000*(min(clear, f.PanelM)-start), flat.Degrees()))
+	}
+	if f.HingeOffsetM < j.boltM || f.HingeOffsetM > j.high-j.boltM {
+		b.Remarks = append(b.Remarks, fmt.Sprintf("the hinge's axis, %.0f mm behind the panel, lies outside this batten: carry the bolt on a steel angle", f.HingeOffsetM*1000))
+		b.Marks = nil
+	}
+	j.add(b)
+}
+
+// prop lists the pieces of a hinged frame with a prop of adjustable length.
+func (j *joiner) prop() {
+	f := j.rig.Frame
+	front := 0.03
+	if len(f.FrontsM) > 0 {
+		front = f.FrontsM[0]
+	}
+	side := j.batten("base side", 2, max(f.RailM, front+f.PropFootM+0.06))
+	side.From, side.OneToOne = "front end", true
+	// Both axes as deep in the wood as their difference in height allows.
+	hinge := j.high/2 + f.PropFootUpM/2
+	pin := hinge - f.PropFootUpM
+	side.Marks = []Mark{
+		{Kind: HoleMark, Name: "front hinge", AtM: front, DiameterM: j.boltM, DownM: hinge},
+		{Kind: HoleMark, Name: "prop's pin", AtM: wholeMM(front + f.PropFootM), DiameterM: j.boltM, DownM: pin},
+		{Kind: LineMark, Name: "axle", AtM: j.rig.Base.AxisM},
+	}
+	side.Remarks = []string{"the front hinge's axis is where the panel's front edge turns; the turning plate lies under both sides with its middle at \"axle\""}
+	if min(hinge, pin) < j.boltM || max(hinge, pin) > j.high-j.boltM {
+		side.Marks[0].DownM, side.Marks[1] = j.high/2, Mark{Kind: LineMark, Name: "prop's pin", AtM: wholeMM(front + f.PropFootM)}
+		side.Remarks = append(side.Remarks, fmt.Sprintf("the prop's pin is %.0f mm %s than the front hinge's axis, which is more than the wood allows: carry it on a steel angle", math.Abs(f.PropFootUpM)*1000, map[bool]string{true: "higher", false: "lower"}[f.PropFootUpM > 0]))
+	}
+	sortMarks(side.Marks)
+	j.add(side)
+	j.add(j.batten("cross bar under the base sides", 2, j.outer).with("one at each end, screwed from below"))
+	j.hingedFrame()
+	j.props()
+	j.compare(f, f)
+	j.list.Work = append(j.list.Work,
+		"Bore the sides of a pair together, clamped: both hinge axes must be in one line.",
+		"Bore the props clamped together, from the upper pin down, and try each tilt with a level.")
+}
+
+func (j *joiner) hingedFrame() {
+	f := j.rig.Frame
+	side := j.batten("side of the hinged frame", 2, f.PanelM)
+	side.From, side.OneToOne = "front end", true
+	side.Marks = []Mark{{Kind: HoleMark, Name: "prop's hinge", AtM: wholeMM(f.HingeM), DiameterM: j.boltM, DownM: min(max(f.HingeOffsetM, j.boltM), j.high-j.boltM)}}
+	side.Remarks = []string{
+		"its upper side lies against the panel's back; the front end turns on the base's front hinge",
+		"screw it to the panel's frame only, with short screws: one that touches glass or cells ends the panel",
+	}
+	j.add(side)
+	j.add(j.batten("cross bar of the hinged frame", 2, j.outer-2*j.wide).with("between the sides, one near each end"))
+}
+
+func (j *joiner) props() {
+	lengths := slices.Sorted(slices.Values(j.rig.Frame.PropsM))
+	if len(lengths) == 0 {
+		return
+	}
+	const end = 0.025 // from a pin to the wood's end
+	p := j.batten("prop", 2, lengths[len(lengths)-1]+2*end)
+	p.From, p.OneToOne = "upper end", true
+	p.Marks = []Mark{{Kind: HoleMark, Name: "upper pin", AtM: end, DiameterM: j.boltM, DownM: j.high / 2}}
+	for i, m := range lengths {
+		p.Marks = append(p.Marks, Mark{Kind: HoleMark, Name: fmt.Sprintf("length %d", i+1), AtM: wholeMM(end + m), DiameterM: j.boltM, DownM: j.high / 2})
+	}
+	for i := 1; i < len(lengths); i++ {
+		if lengths[i]-lengths[i-1] < 3*j.boltM {
+			p.Remarks = append(p.Remarks, fmt.Sprintf("lengths %d and %d are only %.0f mm apart: make the prop of steel strip", i, i+1, 1000*(lengths[i]-lengths[i-1])))
+		}
+	}
+	p.RoundM = min(end, j.high/2)
+	j.add(p)
+}
