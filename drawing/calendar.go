@@ -146,10 +146,6 @@ func (c *calendar) figures() {
 			to = math.Max(to, 365)
 		}
 		x, y := c.x((from+to)/2), c.y(s.Notch)
-		words := fmt.Sprintf("notch %d: %s", s.Notch, degrees(float64(c.year.Tilts[s.Notch-1])))
-		at := place{chart.Point{X: x, Y: y + 1 + 0.5*c.size}, chart.Middle}
-		if !c.write(words, chart.Lettering{Bold: true}, at) {
-			c.write(degrees(float64(c.year.Tilts[s.Notch-1])), chart.Lettering{Bold: true}, at)
-		}
+		c.write(degrees(float64(c.year.Tilts[s.Notch-1])), chart.Lettering{Bold: true}, place{chart.Point{X: x, Y: y + 1 + 0.5*c.size}, chart.Middle})
 	}
 }

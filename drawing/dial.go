@@ -16,17 +16,20 @@ const mostDialDays = 3
 // stick's shadow lies on each day (the first three), hour by hour of the clock,
 // with circles of round lengths. The still heading is drawn as a line.
 func ShadowDial(s *answer.Setup, width, height float64) *chart.Picture {
-	title := fmt.Sprintf("Shadow of a stick of %.0f cm", s.StickM*100)
-	sc := newScribe(width, height, title, title+", from above, north up.")
+	title := fmt.Sprintf("Where the shadow of a %.0f cm stick ends", s.StickM*100)
+	sc := newScribe(width, height, title, title+", from above, true north up.")
 	d := &dial{scribe: sc, setup: s}
 	top := sc.caption(title, d.missing()...)
 	d.lay(extent{2, top + 2, width - 2, height - 2})
 	d.rings()
 	d.north()
 	d.heading()
-	for i, day := range d.days() {
-		d.path(i, day)
+	ways := d.ways()
+	for i, w := range ways {
+		d.draw(w, dashes[i])
 	}
+	d.words(ways)
+	d.lengths()
 	return sc.Picture
 }
 
@@ -90,9 +93,7 @@ func (d *dial) shown(q chart.Point) bool {
 
 // rings are circles of round lengths about the stick.
 func (d *dial) rings() {
-	far := d.longestM
-	step := roundStep(far / 4)
-	for r := step; r*d.mm < 400 && r < 20*d.setup.StickM; r += step {
+	for _, r := range d.circles() {
 		var run []chart.Point
 		for a := 0.0; a <= 360; a += 2 {
 			q := d.to(chart.Point{X: r * compass.Angle(a).Sin(), Y: r * compass.Angle(a).Cos()})
@@ -104,15 +105,33 @@ func (d *dial) rings() {
 			run = nil
 		}
 		d.Polyline(run, chart.Style{Stroke: chart.Faint, Width: chart.Hair})
+	}
+}
+
+// lengths writes how far each circle is from the stick.
+func (d *dial) lengths() {
+	hand := chart.Lettering{Size: 0.85 * d.size, Ink: chart.Pencil, OnPaper: true}
+	for _, r := range d.circles() {
 		var places []place
-		for _, a := range []compass.Angle{150, 210, 30, 330, 120, 240} {
-			q := d.to(chart.Point{X: r * a.Sin(), Y: r * a.Cos()})
+		for a := compass.Angle(0); a < 360; a += 15 {
+			q := d.to(chart.Point{X: r * (a + 150).Sin(), Y: r * (a + 150).Cos()})
 			if d.shown(q) {
 				places = append(places, place{q, chart.Middle})
 			}
 		}
-		d.write(fmt.Sprintf("%.0f cm", r*100), chart.Lettering{Size: 0.85 * d.size, Ink: chart.Pencil, OnPaper: true}, places...)
+		d.write(fmt.Sprintf("%.0f cm", r*100), hand, places...)
 	}
+}
+
+// circles are the round lengths whose circles reach onto the paper, metres.
+func (d *dial) circles() (all []float64) {
+	c, e := d.to(chart.Point{}), d.paper
+	far := math.Hypot(max(c.X-e.x0, e.x1-c.X), max(c.Y-e.y0, e.y1-c.Y)) / d.mm
+	step := roundStep(max(d.longestM/4, 9/d.mm))
+	for i := 1.0; i*step < far && i < 40; i++ {
+		all = append(all, i*step)
+	}
+	return all
 }
 
 // roundStep is 1, 2 or 5 times a power of ten, at least x.
@@ -145,34 +164,168 @@ func (d *dial) heading() {
 	d.keepOff(c, end)
 	d.Circle(c.X, c.Y, 0.9, chart.Style{Fill: chart.Pen})
 	d.keepArea(c.X-1, c.Y-1, 2, 2)
-	d.write("stand faces "+d.setup.Still.Point(), chart.Lettering{Size: 0.85 * d.size}, around(between(c, end, 0.7), 1.5)...)
+	d.write("heading "+d.setup.Still.Point(), chart.Lettering{Size: 0.85 * d.size}, around(between(c, end, 0.7), 1.5)...)
 	d.write("stick", chart.Lettering{Size: 0.85 * d.size}, around(c, 1.8)...)
 }
 
-// path is one day's way of the tip.
-func (d *dial) path(i int, day answer.SetupDay) {
-	style := []chart.Style{
-		{Stroke: chart.Pen, Width: chart.Thick},
-		{Stroke: chart.Pen, Width: chart.Medium, Dash: []float64{2.5, 1}},
-		{Stroke: chart.Pen, Width: chart.Medium, Dash: []float64{0.6, 0.8}},
-	}[i]
-	var run []chart.Point
-	for _, sh := range day.Shadows {
-		q := d.to(tip(sh))
-		if d.shown(q) {
-			run = append(run, q)
-			continue
+// dashes tell the days apart.
+var dashes = [mostDialDays]chart.Style{
+	{Stroke: chart.Pen, Width: chart.Thick},
+	{Stroke: chart.Pen, Width: chart.Medium, Dash: []float64{2.5, 1}},
+	{Stroke: chart.Pen, Width: chart.Medium, Dash: []float64{0.6, 0.8}},
+}
+
+// way is one day's path of the tip on paper: the hours, and the line through
+// them.
+type way struct {
+	day   answer.SetupDay
+	hours []chart.Point   // one for each shadow
+	lines [][]chart.Point // what of the line lies on the paper
+}
+
+func (d *dial) ways() (all []way) {
+	for _, day := range d.days() {
+		w := way{day: day}
+		for _, sh := range day.Shadows {
+			w.hours = append(w.hours, d.to(tip(sh)))
 		}
-		d.Polyline(run, style)
-		run = nil
+		for _, run := range unbroken(day.Shadows) {
+			w.lines = append(w.lines, d.onPaper(between4(run))...)
+		}
+		all = append(all, w)
 	}
-	d.Polyline(run, style)
-	for _, sh := range day.Shadows {
-		q := d.to(tip(sh))
+	return all
+}
+
+// unbroken cuts a day's shadows where there are none for a while.
+func unbroken(all []answer.Shadow) (runs [][]answer.Shadow) {
+	if len(all) < 2 {
+		return nil
+	}
+	step := all[1].At.Sub(all[0].At)
+	for i := range all[1:] {
+		step = min(step, all[i+1].At.Sub(all[i].At))
+	}
+	begin := 0
+	for i := 1; i <= len(all); i++ {
+		if i == len(all) || all[i].At.Sub(all[i-1].At) > step*3/2 {
+			runs, begin = append(runs, all[begin:i]), i
+		}
+	}
+	return runs
+}
+
+// between4 puts points between a day's shadows, eight to each step: a cubic
+// through four neighbours' directions to the sun, which is off by a tenth of a
+// degree at most where they are two hours apart.
+func between4(run []answer.Shadow) (tips []chart.Point) {
+	suns := make([]compass.Direction, len(run))
+	stick := 0.0
+	for i, sh := range run {
+		suns[i] = compass.Toward(sh.SunAzimuth, sh.SunElevation)
+		stick = max(stick, sh.LengthM*sh.SunElevation.Sin()/sh.SunElevation.Cos())
+	}
+	const each = 8
+	for k := 0; k <= (len(run)-1)*each; k++ {
+		s := cubic(suns, float64(k)/each)
+		tips = append(tips, chart.Point{X: -stick * s.East / s.Up, Y: -stick * s.North / s.Up})
+	}
+	return tips
+}
+
+// cubic is Lagrange's polynomial through the four directions nearest to a
+// place between them, or through all where they are fewer.
+func cubic(all []compass.Direction, at float64) (sum compass.Direction) {
+	first := min(max(int(at)-1, 0), max(len(all)-4, 0))
+	last := min(first+4, len(all))
+	for i := first; i < last; i++ {
+		share := 1.0
+		for j := first; j < last; j++ {
+			if j != i {
+				share *= (at - float64(j)) / float64(i-j)
+			}
+		}
+		sum.East += share * all[i].East
+		sum.North += share * all[i].North
+		sum.Up += share * all[i].Up
+	}
+	return sum
+}
+
+// onPaper is what of a line of tips lies on the paper.
+func (d *dial) onPaper(tips []chart.Point) (lines [][]chart.Point) {
+	var line []chart.Point
+	flush := func() {
+		if len(line) > 1 {
+			lines = append(lines, line)
+		}
+		line = nil
+	}
+	for _, t := range tips {
+		q := d.to(t)
 		if !d.shown(q) {
+			flush()
 			continue
 		}
-		d.Circle(q.X, q.Y, 0.6, chart.Style{Fill: chart.Pen})
-		d.write(sh.At.Format("15:04"), chart.Lettering{Size: 0.85 * d.size}, around(q, 1.5)...)
+		line = append(line, q)
+	}
+	flush()
+	return lines
+}
+
+// draw draws one day's line and the dots of its hours.
+func (d *dial) draw(w way, style chart.Style) {
+	for _, line := range w.lines {
+		d.follow(line, style)
+	}
+	for _, q := range w.hours {
+		if d.shown(q) {
+			d.Circle(q.X, q.Y, 0.55, chart.Style{Fill: chart.Pen})
+		}
+	}
+}
+
+// words names the days and then the hours, those that matter most first.
+func (d *dial) words(ways []way) {
+	for _, w := range ways {
+		d.name(w)
+	}
+	hand := chart.Lettering{Size: 0.85 * d.size, OnPaper: true}
+	for rank := range 5 {
+		for _, w := range ways {
+			for i, q := range w.hours {
+				if at := w.day.Shadows[i].At; hourRank(at) == rank && d.shown(q) {
+					d.beyond(w.hours, i, at.Format("15:04"), hand)
+				}
+			}
+		}
+	}
+}
+
+// beyond writes words beside one of a line's points, on the side away from the
+// stick if there is room.
+func (d *dial) beyond(line []chart.Point, i int, words string, hand chart.Lettering) bool {
+	a, b := line[max(i-1, 0)], line[min(i+1, len(line)-1)]
+	return d.write(words, hand, d.beside(line[i], toward(a, b), toward(d.to(chart.Point{}), line[i]), words, hand, 1.2)...)
+}
+
+// name writes a day beside its line, near an end.
+func (d *dial) name(w way) {
+	words := date(int(w.day.Date.Month()), w.day.Date.Day())
+	hand := chart.Lettering{Bold: true, Size: 0.9 * d.size, OnPaper: true}
+	for _, line := range w.lines {
+		n := len(line)
+		for _, i := range []int{n - 1, 0, n - 3, 2, n - 5, 4, 3 * n / 4, n / 4, n / 2} {
+			if i < 0 || i >= n {
+				continue
+			}
+			end := off(line[i], toward(line[max(i-1, 0)], line[i]), 1.5)
+			if i == n-1 && (d.write(words, hand, place{end, chart.Start}) || d.beyond(line, i, words, hand)) {
+				return
+			}
+			if d.beyond(line, i, words, hand) {
+				return
+			}
+		}
 	}
 }

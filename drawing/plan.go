@@ -39,6 +39,13 @@ func (d *planView) world() extent {
 	for _, f := range d.feet {
 		w.take(chart.Point{X: d.axis + f.X - 0.04, Y: f.Y - 0.04}, chart.Point{X: d.axis + f.X + 0.04, Y: f.Y + 0.04})
 	}
+	if tips := d.tips(); !math.IsInf(tips.GustMS, 0) {
+		r := 1.4 * d.Body.FootRadiusM
+		w.take(chart.Point{X: d.axis - r*tips.From.Cos(), Y: r * tips.From.Sin()})
+	}
+	if r := d.Body.BallastRadiusM; d.Body.BallastKg > 0 {
+		w.take(chart.Point{X: d.axis - r, Y: -r}, chart.Point{X: d.axis + r, Y: r})
+	}
 	half := d.Body.PanelWidthM / 2
 	w.take(chart.Point{X: d.railFrom, Y: -half}, chart.Point{X: d.railTo, Y: half})
 	if !d.unknown {
@@ -53,9 +60,10 @@ func (d *planView) parts() {
 	d.base()
 	d.rails()
 	d.panel()
-	d.worst()
 	d.heading()
+	d.worst()
 	d.measures()
+	d.labels()
 }
 
 // base is a beam to each foot, the axis and the ballast.
@@ -123,20 +131,51 @@ func (d *planView) worst() {
 	a, b := d.at(d.axis+d.feet[0].X, d.feet[0].Y), d.at(d.axis+d.feet[n-1].X, d.feet[n-1].Y)
 	d.Line(a, b, chart.Style{Stroke: chart.Pen, Width: 2 * chart.Thick})
 	d.keepOff(a, b)
-	tips := d.one.Wind.Tips
-	if tips.How == "" {
-		tips = d.Wind.Tips
-	}
+	d.gust(a, b)
+}
+
+// gust says by which wind it tips, beside the edge, and shows whence it comes.
+func (d *planView) gust(a, b chart.Point) {
+	tips := d.tips()
 	words := "tips over this edge first"
 	if !math.IsInf(tips.GustMS, 0) && tips.GustMS > 0 {
-		words = fmt.Sprintf("tips here in a gust of %.0f m/s", tips.GustMS)
+		words = fmt.Sprintf("tips here: gust of %.0f m/s", tips.GustMS)
 	}
-	x := a.X + 1.2 + 0.36*d.size
-	turn := -90.0
+	hand := chart.Lettering{Turn: -90, Size: 0.9 * d.size, OnPaper: true}
+	away := 1.2 + 0.36*d.size
 	if !d.rear {
-		x = a.X - 1.2 - 0.36*d.size
+		away = -away
 	}
-	d.write(words, chart.Lettering{Turn: turn, Size: 0.9 * d.size}, place{chart.Point{X: x, Y: (a.Y + b.Y) / 2}, chart.Middle})
+	var places []place
+	for _, side := range []float64{away, -away} {
+		for _, share := range []float64{0.25, 0.75, 0.2, 0.8, 0.5} {
+			places = append(places, place{chart.Point{X: a.X + side, Y: a.Y + share*(b.Y-a.Y)}, chart.Middle})
+		}
+	}
+	if !d.write(words, hand, places...) {
+		d.write("tips here", hand, places...)
+	}
+	if !math.IsInf(tips.GustMS, 0) {
+		from, to := d.windward(1.4), d.windward(1.12)
+		d.Arrow([]chart.Point{from, to}, chart.Style{Stroke: chart.Pencil, Width: chart.Thick})
+		d.keepOff(from, to)
+		d.write("wind", chart.Lettering{Size: 0.9 * d.size}, around(from, 1.5)...)
+	}
+}
+
+// tips is the wind that tips the stand as it is drawn.
+func (p *pose) tips() (l answer.NamedLimit) {
+	l.Limit = p.one.Wind.Tips
+	if l.How == "" {
+		l.Limit = p.Wind.Tips
+	}
+	return l
+}
+
+// windward is where the worst wind comes from, so many foot radii from the axis.
+func (d *planView) windward(radii float64) chart.Point {
+	r, from := radii*d.Body.FootRadiusM, d.tips().From
+	return d.at(d.axis-r*from.Cos(), r*from.Sin())
 }
 
 // heading points where the panel looks.
@@ -149,11 +188,72 @@ func (d *planView) heading() {
 	d.write("heading", chart.Lettering{Size: 0.9 * d.size}, place{chart.Point{X: 2, Y: c.Y - 2.4}, chart.Start}, place{chart.Point{X: 2, Y: c.Y + 2.6}, chart.Start})
 }
 
-// measures are foot radius and panel width.
+// measures are the panel's width, the feet's distance and how far they are from
+// the axis.
 func (d *planView) measures() {
-	if len(d.feet) == 0 {
+	n := len(d.feet)
+	if n < 3 {
 		return
 	}
-	f := d.feet[0]
-	d.dimension(d.at(d.axis, 0), d.at(d.axis+f.X, f.Y), 2.2, whole(d.Body.FootRadiusM))
+	right := 0.0
+	for _, x := range []float64{d.railTo, d.top.X, d.axis + d.Body.FootRadiusM} {
+		right = max(right, d.at(x, 0).X)
+	}
+	half := d.Body.PanelWidthM / 2
+	if !d.unknown && !d.apart {
+		a := d.at(d.top.X, half)
+		d.dimension(a, d.at(d.top.X, -half), -(right + 4 - a.X), "panel "+whole(d.Body.PanelWidthM))
+	}
+	for i, f := range d.feet {
+		q, c := d.at(d.axis+f.X, f.Y), d.at(d.axis, 0)
+		words := whole(d.Body.FootRadiusM) + " to the axis"
+		u := toward(c, q)
+		turn := readable(math.Atan2(u.Y, u.X) * 180 / math.Pi)
+		hand := chart.Lettering{Size: 0.9 * d.size, Turn: turn, OnPaper: true}
+		var places []place
+		for _, share := range []float64{0.6, 0.5, 0.7, 0.4} {
+			for _, side := range []float64{1, -1} {
+				by := side * (max(0.022*d.mm, 0.5) + 0.8 + 0.4*hand.Size)
+				m := between(c, q, share)
+				places = append(places, place{chart.Point{X: m.X - u.Y*by, Y: m.Y + u.X*by}, chart.Middle})
+			}
+		}
+		if d.write(words, hand, places...) || i == n-1 && d.write(whole(d.Body.FootRadiusM), hand, places...) {
+			return
+		}
+	}
+}
+
+// labels name the parts where there is room.
+func (d *planView) labels() {
+	small := chart.Lettering{Size: 0.9 * d.size, OnPaper: true}
+	half := d.Body.PanelWidthM / 2
+	if !d.unknown && !d.apart {
+		var places []place
+		for _, y := range []float64{-half, half} {
+			for _, share := range []float64{0.5, 0.25, 0.75} {
+				q := between(d.at(d.front.X, y), d.at(d.top.X, y), share)
+				lift := 1 + 0.5*d.size
+				places = append(places, place{chart.Point{X: q.X, Y: q.Y + lift}, chart.Middle}, place{chart.Point{X: q.X, Y: q.Y - lift}, chart.Middle})
+			}
+		}
+		d.write("panel", small, places...)
+	}
+	y := d.at(0, 0.36*d.Body.PanelWidthM).Y
+	end := chart.Point{X: d.at(d.railTo, 0).X, Y: y}
+	lift := max(0.022*d.mm, 0.4) + 0.8 + 0.4*d.size
+	d.write("rail", small, place{chart.Point{X: end.X, Y: y - lift}, chart.End}, place{chart.Point{X: end.X, Y: y + lift}, chart.End}, place{chart.Point{X: end.X + 1, Y: y}, chart.Start})
+	c := d.at(d.axis, 0)
+	d.write("axis", small, around(c, 2)...)
+	if kg := d.Body.BallastKg; kg > 0 {
+		r := max(d.Body.BallastRadiusM*d.mm, 2)
+		var places []place
+		for a := 0.0; a < 360; a += 20 {
+			sin, cos := math.Sincos((a + 80) * math.Pi / 180)
+			for _, reach := range []float64{r - 2.5, r + 2.5} {
+				places = append(places, place{chart.Point{X: c.X + reach*cos, Y: c.Y + reach*sin}, chart.Middle})
+			}
+		}
+		d.write(fmt.Sprintf("ballast %.0f kg", kg), small, places...)
+	}
 }

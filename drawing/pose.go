@@ -3,6 +3,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"turnsole/answer"
 	"turnsole/chart"
@@ -179,11 +180,7 @@ func (p *pose) measured() bool {
 // heading: behind, or in front for wind that takes it from behind.
 func (p *pose) feet() (feet []chart.Point, rear bool) {
 	b := p.Body
-	tips := p.one.Wind.Tips
-	if tips.How == "" {
-		tips = p.Wind.Tips
-	}
-	rear = tips.From <= 90
+	rear = p.tips().From <= 90
 	side := 1.0
 	if !rear {
 		side = -1
@@ -219,15 +216,20 @@ func capital(words string) string {
 	if words == "" {
 		return words
 	}
-	return string(words[0]-'a'+'A') + words[1:]
+	return strings.ToUpper(words[:1]) + words[1:]
 }
 
-// why says why it is not possible.
+// why says why it is not possible, and how the halves of a folding panel stand.
 func (p *pose) why() []string {
-	if p.one.Possible || p.one.Why == "" {
-		return nil
+	switch {
+	case !p.one.Possible && p.one.Why != "" && (p.apart || p.unknown):
+		return []string{capital(p.one.Why) + "."}
+	case !p.one.Possible && p.one.Why != "":
+		return []string{"Not possible: " + p.one.Why + "."}
+	case p.Frame.FoldM > 0 && p.one.Lower != p.one.Upper:
+		return []string{fmt.Sprintf("Lower half %s, upper half %s.", degrees(float64(p.one.Lower)), degrees(float64(p.one.Upper)))}
 	}
-	return []string{"Not possible: " + p.one.Why + "."}
+	return nil
 }
 
 func distance(a, b chart.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }

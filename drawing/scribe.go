@@ -3,6 +3,7 @@ package drawing
 import (
 	"math"
 	"strconv"
+	"time"
 
 	"turnsole/chart"
 )
@@ -144,6 +145,46 @@ func around(p chart.Point, off float64) []place {
 	}
 }
 
+// beside are places for words on both sides of a line at a point: along is the
+// line's step there, off the gap in mm. The side that away points to is first.
+func (s *scribe) beside(at, along, away chart.Point, words string, hand chart.Lettering, off float64) (places []place) {
+	normal := chart.Point{X: -along.Y, Y: along.X}
+	if normal.X*away.X+normal.Y*away.Y < 0 {
+		normal = chart.Point{X: -normal.X, Y: -normal.Y}
+	}
+	if hand.Size == 0 {
+		hand.Size = s.size
+	}
+	reach := off + math.Abs(normal.X)*hand.Width(words)/2 + math.Abs(normal.Y)*0.4*hand.Size
+	for _, by := range []float64{reach, -reach, reach + 1.2, -reach - 1.2} {
+		places = append(places, place{chart.Point{X: at.X + by*normal.X, Y: at.Y + by*normal.Y}, chart.Middle})
+	}
+	return places
+}
+
+// follow draws a line that no letters may cross.
+func (s *scribe) follow(line []chart.Point, style chart.Style) {
+	s.Polyline(line, style)
+	s.keepOff(line...)
+}
+
+// hourRank orders the hours of a day by how soon they are written where there
+// is little room: noon, then every third, every other, the rest, and parts of
+// hours.
+func hourRank(t time.Time) int {
+	switch h := t.Hour(); {
+	case t.Minute() != 0:
+		return 4
+	case h == 12:
+		return 0
+	case h%3 == 0:
+		return 1
+	case h%2 == 0:
+		return 2
+	}
+	return 3
+}
+
 // caption writes a bold line and under it notes, folded to the width, from the
 // top left; it returns where the picture below may begin. Notes take up to half
 // of the height.
@@ -184,7 +225,8 @@ func (s *scribe) dimension(from, to chart.Point, offset float64, label string) b
 	b := chart.Point{X: to.X - along.Y*offset, Y: to.Y + along.X*offset}
 	turn := readable(math.Atan2(along.Y, along.X) * 180 / math.Pi)
 	hand := chart.Lettering{Turn: turn, Size: s.size}
-	if hand.Width(label)+2.5 > long {
+	reach := offset + math.Copysign(2, offset)
+	if hand.Width(label)+2.5 > long || !s.onSheet(quad{a, b, {X: from.X - along.Y*reach, Y: from.Y + along.X*reach}, {X: to.X - along.Y*reach, Y: to.Y + along.X*reach}}) {
 		return false
 	}
 	sin, cos := math.Sincos((turn - 90) * math.Pi / 180)

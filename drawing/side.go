@@ -10,6 +10,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"turnsole/answer"
 	"turnsole/chart"
@@ -44,8 +45,10 @@ func SmallSide(s *answer.Stand, i int, width, height float64) *chart.Picture {
 	}
 	sc := newScribe(width, height, p.name(), p.describe())
 	top := sc.caption(p.name(), p.why()...)
-	d := &sideView{scribe: sc, pose: p, view: fit(world, extent{2, top + 2.5, width - 2, height - 3})}
+	d := &sideView{scribe: sc, pose: p, below: top, sunAway: 0.35, view: fit(world, extent{3, top + 2.5, width - 3, height - 6})}
 	d.parts()
+	d.figure()
+	sc.scaleBar(3, height-2.6, width/4, d.mm)
 	return sc.Picture
 }
 
@@ -62,6 +65,8 @@ type sideView struct {
 	*scribe
 	pose
 	view
+	below   float64 // the caption, mm of paper
+	sunAway float64 // panel lengths
 }
 
 func drawSide(s *answer.Stand, one answer.StandSetting, width, height float64) *chart.Picture {
@@ -71,15 +76,16 @@ func drawSide(s *answer.Stand, one answer.StandSetting, width, height float64) *
 	full := width >= 95 && height >= 75
 	paper := extent{3, top + 3, width - 3, height - 6}
 	if full {
-		paper = extent{8, top + 3, width - 22, height - 25}
+		paper = extent{8, top + 3, width - 22, height - 15 - p.runningRoom()}
 	}
-	d := &sideView{scribe: sc, pose: p, view: fit(p.world(0.5), paper)}
+	d := &sideView{scribe: sc, pose: p, below: top, sunAway: 0.5, view: fit(p.world(0.5), paper)}
 	d.parts()
 	if full {
 		d.running()
 		d.heights()
 	}
 	d.leg()
+	d.figure()
 	d.labels()
 	sc.scaleBar(3, height-2.6, width/4, d.mm)
 	return sc.Picture
@@ -96,6 +102,11 @@ func (p *pose) world(sunAway float64) extent {
 	if p.unknown {
 		return w
 	}
+	if p.apart {
+		h, l := distance(p.hinge, p.front), min(p.legM(), p.Frame.PanelM)
+		w.take(chart.Point{X: p.front.X, Y: p.front.Y + 0.8*h}, chart.Point{X: p.foot.X, Y: p.foot.Y + l}, p.top)
+		return w
+	}
 	w.take(p.front, p.fold, p.top)
 	if p.jointed {
 		w.take(p.hinge, p.foot)
@@ -109,7 +120,14 @@ func (p *pose) normal() chart.Point {
 	return chart.Point{X: -p.one.Tilt.Sin(), Y: p.one.Tilt.Cos()}
 }
 
-func (p *pose) middle() chart.Point { return between(p.front, p.top, 0.5) }
+// middle is the middle of the panel's length, on its back.
+func (p *pose) middle() chart.Point {
+	lower, upper := distance(p.front, p.fold), distance(p.fold, p.top)
+	if half := (lower + upper) / 2; half < lower {
+		return between(p.front, p.fold, half/lower)
+	}
+	return between(p.fold, p.top, (upper-lower)/2/upper)
+}
 
 func (p *pose) sunAt(away float64) chart.Point {
 	return off(p.middle(), p.normal(), away*p.Frame.PanelM)
@@ -120,6 +138,8 @@ func (d *sideView) parts() {
 	d.ground()
 	d.base()
 	d.rail()
+	foot, head := d.to(chart.Point{X: d.axis}), d.to(chart.Point{X: d.axis, Y: d.railY})
+	d.Line(chart.Point{X: foot.X, Y: foot.Y + 2}, chart.Point{X: head.X, Y: head.Y - 3}, centred)
 	if d.unknown {
 		return
 	}
@@ -127,6 +147,7 @@ func (d *sideView) parts() {
 		d.miss()
 		return
 	}
+	d.stop()
 	d.strut()
 	d.panel()
 	d.light()
@@ -168,7 +189,7 @@ func (d *sideView) base() {
 		least, most = min(least, f.X), max(most, f.X)
 	}
 	under := d.railY - d.railThick
-	beam := min(0.045, 0.4*max(under, 0))
+	beam := max(min(0.045, 0.4*under), 0.8/d.mm)
 	d.block(d.axis-postThickM/2, beam, d.axis+postThickM/2, under)
 	d.block(d.axis+least-0.04, 0, d.axis+most+0.04, beam)
 	if d.Body.BallastKg > 0 {
@@ -213,7 +234,7 @@ func (d *sideView) notches() (mouths []float64) {
 	if d.one.Back == 0 && d.jointed {
 		mouths = []float64{d.one.BackM}
 	}
-	sortFloats(mouths)
+	slices.Sort(mouths)
 	end := d.railFrom
 	var clear []float64
 	for _, m := range mouths {
@@ -222,14 +243,6 @@ func (d *sideView) notches() (mouths []float64) {
 		}
 	}
 	return clear
-}
-
-func sortFloats(x []float64) {
-	for i := range x {
-		for j := i; j > 0 && x[j] < x[j-1]; j-- {
-			x[j], x[j-1] = x[j-1], x[j]
-		}
-	}
 }
 
 // plank is a bar between two points of paper, to one side of the line.
@@ -258,7 +271,7 @@ func (d *sideView) strut() {
 	} else {
 		d.Polygon(bar[:], hidden)
 	}
-	d.keepOff(a, b)
+	d.taken = append(d.taken, quad(bar))
 	d.Circle(a.X, a.Y, max(half*0.5, 0.4), edge)
 	if d.Frame.Kind.String() == "prop" {
 		d.Circle(b.X, b.Y, max(half*0.5, 0.4), edge)
@@ -276,95 +289,127 @@ func (d *sideView) panel() {
 	if d.Frame.FoldM > 0 {
 		half := plank(a, f, 0, thick)
 		d.Polygon(half[:], style)
-		d.keepOff(a, f)
+		d.taken = append(d.taken, quad(half))
 	}
 	half := plank(f, t, 0, thick)
 	d.Polygon(half[:], style)
-	d.keepOff(f, t)
-	d.stop()
+	d.taken = append(d.taken, quad(half))
 }
 
-// stop is the block that the front edge stands against.
+// stop is what the front edge stands against: a block before it, or a bearer
+// under it where it is held above the rails.
 func (d *sideView) stop() {
 	if !d.measured() {
 		return
 	}
-	a := d.to(chart.Point{X: d.front.X, Y: d.railY})
-	wide, high := max(0.02*d.mm, 0.8), max(0.025*d.mm, 1)
+	a, q := d.to(chart.Point{X: d.front.X, Y: d.railY}), d.to(d.front)
+	wide, high := max(0.02*d.mm, 0.8), max(0.02*d.mm, 0.8)
+	if a.Y-q.Y > 0.3 {
+		d.Wood(chart.Point{X: a.X - wide, Y: a.Y}, chart.Point{X: a.X - wide, Y: q.Y}, chart.Point{X: a.X + wide, Y: q.Y}, chart.Point{X: a.X + wide, Y: a.Y})
+		d.keepArea(a.X-wide, q.Y, 2*wide, a.Y-q.Y)
+		return
+	}
 	d.Section(chart.Point{X: a.X - wide, Y: a.Y}, chart.Point{X: a.X - wide, Y: a.Y - high}, chart.Point{X: a.X, Y: a.Y - high}, chart.Point{X: a.X, Y: a.Y})
 }
 
 // miss shows why leg and panel do not meet: the ways of their two ends.
 func (d *sideView) miss() {
+	d.stop()
 	front, foot := d.to(d.front), d.to(d.foot)
 	h, l := distance(d.hinge, d.front)*d.mm, d.legM()*d.mm
-	d.arcInside(front, h)
-	d.arcInside(foot, l)
-	d.Line(front, d.to(d.top), hidden)
-	d.keepOff(front, d.to(d.top))
-	lean := 130.0 * math.Pi / 180
-	end := chart.Point{X: foot.X + l*math.Cos(lean), Y: foot.Y - l*math.Sin(lean)}
-	if d.inside(end) {
-		d.Line(foot, end, hidden)
-	}
-	d.stop()
+	small := chart.Lettering{Size: 0.9 * d.size}
+	d.arcs(front, h, "way of the hinge", small)
+	d.arcs(foot, l, "reach of the "+d.strutName(), small)
+	thick := max(panelThickM*d.mm, 0.8)
+	flat := plank(front, d.to(d.top), 0, thick)
+	d.Polygon(flat[:], hidden)
 }
 
-// arcInside draws as much of the upper half of a circle as lies on the paper.
-func (d *sideView) arcInside(c chart.Point, r float64) {
-	var run []chart.Point
-	flush := func() {
-		d.Polyline(run, chart.Style{Stroke: chart.Pencil, Dash: []float64{0.6, 0.8}})
-		run = nil
+// strutName is what holds the panel up.
+func (p *pose) strutName() string {
+	if p.Frame.Kind.String() == "prop" {
+		return "prop"
 	}
+	return "leg"
+}
+
+// arcs draws as much of the upper half of a circle as lies below the caption,
+// and its name beside it.
+func (d *sideView) arcs(c chart.Point, r float64, name string, hand chart.Lettering) {
+	style := chart.Style{Stroke: chart.Pencil, Dash: []float64{0.6, 0.8}}
+	var run []chart.Point
+	var places []place
 	for a := 0.0; a <= 180; a += 2 {
 		sin, cos := math.Sincos(a * math.Pi / 180)
 		q := chart.Point{X: c.X + r*cos, Y: c.Y - r*sin}
-		if d.inside(q) {
+		if q.X > margin && q.X < d.Width-margin && q.Y > d.below {
 			run = append(run, q)
+			places = append(places, d.beside(q, chart.Point{X: sin, Y: cos}, chart.Point{X: cos, Y: -sin}, name, hand, 1)...)
 			continue
 		}
-		flush()
+		d.follow(run, style)
+		run = nil
 	}
-	flush()
-}
-
-func (s *scribe) inside(q chart.Point) bool {
-	return q.X > margin && q.Y > margin && q.X < s.Width-margin && q.Y < s.Height-margin
+	d.follow(run, style)
+	for i := range places { // from the top of the arc outwards
+		j := len(places)/2 + (i+1)/2*(1-i%2*2)
+		if j >= 0 && j < len(places) && d.write(name, hand, places[j]) {
+			return
+		}
+	}
 }
 
 // light is the sun that this tilt faces squarely, and its ray.
 func (d *sideView) light() {
 	n := chart.Point{X: d.normal().X, Y: -d.normal().Y}
 	middle := off(d.to(d.middle()), n, max(panelThickM*d.mm, 0.8)+0.3)
-	far := d.to(d.sunAt(0.5))
+	far := d.to(d.sunAt(d.sunAway))
 	long := distance(middle, far)
 	radius := min(max(long/9, 0.8), 2)
 	at := off(middle, n, long-2*radius)
 	d.Arrow([]chart.Point{off(at, n, -2.2*radius), middle}, chart.Style{Stroke: chart.Light, Width: chart.Medium})
 	d.keepOff(at, middle)
+	along, side := off(middle, chart.Point{X: -n.Y, Y: n.X}, 1.6), off(middle, n, 1.6)
+	corner := off(along, n, 1.6)
+	d.Polyline([]chart.Point{along, corner, side}, chart.Style{Stroke: chart.Light})
 	d.sun(at, radius)
+}
+
+// lower is the tilt at the front edge.
+func (d *sideView) lower() float64 {
+	if d.one.Lower == 0 && !d.one.Possible {
+		return float64(d.one.Tilt)
+	}
+	return float64(d.one.Lower)
+}
+
+// arcRadius is that of the tilt's arc, mm.
+func (d *sideView) arcRadius() float64 {
+	return min(0.3*d.Frame.PanelM*d.mm, 16, 0.8*max(distance(d.front, d.fold)*d.mm, distance(d.fold, d.top)*d.mm))
 }
 
 // tilt is the angle at the front edge.
 func (d *sideView) tilt() {
-	a := d.to(d.front)
-	lower := float64(d.one.Lower)
-	if lower == 0 && !d.one.Possible {
-		lower = float64(d.one.Tilt)
-	}
-	r := min(0.3*d.Frame.PanelM*d.mm, 16)
+	a, lower, r := d.to(d.front), d.lower(), d.arcRadius()
 	if lower > 1 {
 		d.Line(a, chart.Point{X: a.X + r + 3, Y: a.Y}, chart.Style{Stroke: chart.Pencil})
 		d.AngleMark(a, -lower, 0, r, "")
 		sin, cos := math.Sincos(lower / 2 * math.Pi / 180)
 		d.keepOff(chart.Point{X: a.X + r, Y: a.Y}, chart.Point{X: a.X + r*cos, Y: a.Y - r*sin})
 	}
+}
+
+// figure is the tilt's figure, at its arc.
+func (d *sideView) figure() {
+	if d.unknown || d.apart {
+		return
+	}
+	a, lower, r := d.to(d.front), d.lower(), d.arcRadius()
 	label := degrees(lower)
 	var places []place
 	for _, share := range []float64{0.5, 0.4, 0.3, 0.6} {
 		sin, cos := math.Sincos(lower * share * math.Pi / 180)
-		for _, more := range []float64{1.5, 3, 5} {
+		for _, more := range []float64{1.5, 3} {
 			places = append(places, place{chart.Point{X: a.X + (r+more)*cos, Y: a.Y - (r+more)*sin}, chart.Start})
 		}
 		in := r - 1
@@ -374,30 +419,49 @@ func (d *sideView) tilt() {
 	d.write(label, chart.Lettering{Bold: true}, places...)
 }
 
+// runningRoom is how far down the figures of the running dimensions reach.
+func (p *pose) runningRoom() float64 {
+	long := 0.0
+	for _, stop := range p.stops() {
+		long = max(long, chart.TextWidth(stop.label(), 3, false))
+	}
+	return long
+}
+
+// stop is a place on the rail, metres from its front end.
+type stop struct {
+	at   float64
+	name string
+}
+
+func (s stop) label() string { return s.name + " " + whole(s.at) }
+
+// stops are the places that are measured along the rail.
+func (p *pose) stops() (all []stop) {
+	if !p.measured() {
+		return nil
+	}
+	all = []stop{{p.one.FrontM, "stop"}, {p.axis, "axis"}, {p.railTo, "rail"}}
+	switch {
+	case p.Frame.Kind.String() == "legs" && p.jointed:
+		all = append(all, stop{p.one.BackM, "notch"})
+	case p.Frame.Kind.String() == "prop":
+		all = append(all, stop{p.foot.X, "prop foot"})
+	}
+	return slices.DeleteFunc(all, func(s stop) bool { return !(s.at >= 0) })
+}
+
 // running are the distances along the rail, all from its front end.
 func (d *sideView) running() {
-	if !d.measured() {
-		return
-	}
-	type stop struct {
-		at   float64
-		name string
-	}
-	all := []stop{{d.one.FrontM, "stop"}, {d.axis, "axis"}, {d.railTo, "rail"}}
-	switch {
-	case d.Frame.Kind.String() == "legs" && d.jointed:
-		all = append(all, stop{d.one.BackM, "notch"})
-	case d.Frame.Kind.String() == "prop":
-		all = append(all, stop{d.one.FrontM + d.Frame.PropFootM, "prop foot"})
-	}
 	var stops []float64
 	var labels []string
-	for _, one := range all {
-		if one.at >= 0 {
-			stops, labels = append(stops, one.at*d.mm), append(labels, one.name+" "+whole(one.at))
-		}
+	for _, one := range d.stops() {
+		stops, labels = append(stops, one.at*d.mm), append(labels, one.label())
 	}
-	from := chart.Point{X: d.to(chart.Point{X: 0}).X, Y: d.to(chart.Point{}).Y + 1}
+	if len(stops) == 0 {
+		return
+	}
+	from := chart.Point{X: d.to(chart.Point{}).X, Y: d.to(chart.Point{}).Y + 1}
 	d.RunningDimensions(from, chart.Point{X: from.X + 10, Y: from.Y}, stops, 4, labels)
 	d.keepArea(from.X-4, from.Y, d.Width, d.Height-from.Y-4.5)
 }
@@ -406,8 +470,7 @@ func (d *sideView) running() {
 func (d *sideView) heights() {
 	x := d.Width - 5
 	ground := d.to(chart.Point{}).Y
-	if !d.unknown && !d.apart {
-		t := d.to(d.top)
+	if t := d.to(d.top); !d.unknown && !d.apart && math.Abs(d.top.Y-d.railY)*d.mm > 2 {
 		d.dimension(chart.Point{X: t.X, Y: t.Y}, chart.Point{X: t.X, Y: ground}, -(x - t.X), whole(d.top.Y))
 	}
 	r := d.to(chart.Point{X: d.railTo, Y: d.railY})
@@ -419,12 +482,8 @@ func (d *sideView) leg() {
 	if !d.jointed || d.apart {
 		return
 	}
-	name := "leg "
-	if d.Frame.Kind.String() == "prop" {
-		name = "prop "
-	}
 	half := max(legThickM*d.mm, 0.9) / 2
-	d.dimension(d.to(d.hinge), d.to(d.foot), -(half + 2.5), name+whole(d.legM()))
+	d.dimension(d.to(d.hinge), d.to(d.foot), -(half + 2.5), d.strutName()+" "+whole(d.legM()))
 }
 
 // labels are the words that stand where there is room.
@@ -434,11 +493,12 @@ func (d *sideView) labels() {
 	}
 	up := 90 - float64(d.one.Tilt)
 	n := chart.Point{X: d.normal().X, Y: -d.normal().Y}
-	at := d.to(d.sunAt(0.5))
+	at := d.to(d.sunAt(d.sunAway))
 	at = off(at, n, -4)
 	small := chart.Lettering{Size: 0.9 * d.size}
-	words := fmt.Sprintf("square to a sun %s up", degrees(up))
-	if !d.write(words, small, around(at, 4.2)...) {
-		d.write("sun "+degrees(up)+" up", small, around(at, 4.2)...)
+	for _, words := range []string{"faces a sun %.0f° high", "sun %.0f° high", "%.0f°"} {
+		if d.write(fmt.Sprintf(words, up), small, around(at, 4.2)...) {
+			return
+		}
 	}
 }
