@@ -38,7 +38,7 @@ type Drive struct {
 	Days            DriveDays   // of the year
 	Seasons         [4]DriveDays
 	MoveDeg         compass.Angle // the sun's mean way, 15 degrees an hour, from look to look
-	MoveS           float64       // the time it takes
+	MoveS, MoveWh   float64       // what it takes
 	ReturnS         float64       // of the longest morning return
 	ReturnWh        float64
 	Size            drive.FrameSize // of the motor
@@ -132,8 +132,10 @@ func turningNm(b stand.Body, s stand.Setting, gustMS float64) (most float64) {
 func (d *Drive) year(rig *rigfile.Rig, spot rigfile.Spot) error {
 	arcs := aim.Arcs(spot.Spot, arcsYear, 0)
 	var turns []drive.Arc
-	for day := 1; day <= 365; day++ {
+	weeks := [4]float64{}
+	for day := 4; day <= 365; day += 7 { // within a week a day grows evenly
 		d.Seasons[seasonOf(day)].SunUpH += sunUpH(spot.Spot, day)
+		weeks[seasonOf(day)]++
 	}
 	names := [4]string{"December to February", "March to May", "June to August", "September to November"}
 	count := [4]float64{90, 92, 92, 91}
@@ -148,7 +150,7 @@ func (d *Drive) year(rig *rigfile.Rig, spot rigfile.Spot) error {
 		day := &d.Seasons[k]
 		day.Name = names[k]
 		day.TurnedDeg /= count[k]
-		day.SunUpH /= count[k]
+		day.SunUpH /= weeks[k]
 		day.MotorWh = rig.Motor.MoveWh(compass.Angle(day.TurnedDeg))
 		share := math.Min(1, rig.Board.AwakeS/rig.Board.WakeEveryS)
 		day.AwakeWh = day.SunUpH * share * rig.Board.AwakeW
@@ -165,6 +167,7 @@ func (d *Drive) year(rig *rigfile.Rig, spot rigfile.Spot) error {
 	accel := rig.Axle.AccelDegPerS2
 	d.MoveDeg = compass.Angle(15 * d.WakeEveryS / 3600)
 	d.MoveS = rig.Train.MoveTime(d.MoveDeg, d.SpeedDegPerS, accel)
+	d.MoveWh = rig.Motor.PowerW * d.MoveS / 3600
 	d.ReturnS = rig.Train.MoveTime(d.LongestTurn, d.SpeedDegPerS, accel)
 	d.ReturnWh = rig.Motor.PowerW * d.ReturnS / 3600
 	return nil
@@ -181,8 +184,8 @@ func sunUpH(spot place.Spot, day int) float64 {
 	if err != nil {
 		return 0
 	}
-	noon := jd + sun.JulianDay(day-1) - sun.JulianDay(spot.Longitude/360)
-	d := sun.DayFrom(noon, sun.At(spot), sun.DeltaT(jd))
+	midnight := jd + sun.JulianDay(day-1) - sun.JulianDay(spot.Longitude/360)
+	d := sun.DayFrom(midnight, sun.At(spot), sun.DeltaT(jd))
 	switch {
 	case d.PolarDay:
 		return 24
@@ -201,8 +204,8 @@ func (d *Drive) judge(rig *rigfile.Rig) {
 	own, all := d.Days.AwakeWh+d.Days.AsleepWh, d.Days.Wh()
 	d.say("Over the year it draws %.1f Wh a day: %.2f for the motor, %.2f awake and %.2f asleep. The board's share is %.0f %%.",
 		all, d.Days.MotorWh, d.Days.AwakeWh, d.Days.AsleepWh, 100*own/all)
-	d.say("A move to the next look (%.1f degrees) takes %.1f s; the longest morning return, %.0f degrees, takes %.0f s and %.2f Wh.",
-		d.MoveDeg.Degrees(), d.MoveS, d.LongestTurn.Degrees(), d.ReturnS, d.ReturnWh)
+	d.say("A move to the next look (%.1f degrees) takes %.1f s and %.3f Wh; the longest morning return, %.0f degrees, takes %.0f s and %.2f Wh.",
+		d.MoveDeg.Degrees(), d.MoveS, d.MoveWh, d.LongestTurn.Degrees(), d.ReturnS, d.ReturnWh)
 	d.say("Coils left on would burn %.1f W, %.0f Wh a day, and warm the motor by about %.0f degrees (half of that on a metal plate).",
 		d.Hold.CoilsW, d.Hold.CoilsWhPerDay, d.HeatK)
 	d.sayCable()

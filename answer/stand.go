@@ -38,6 +38,7 @@ type Stand struct {
 	PegN              float64    // or what each peg, one at each foot, must hold instead
 	Loads             []WindLoad // at the own tilt in a gust of GustMS
 	GustMS            float64
+	Cut               *stand.CutPlan // where to cut for tilts asked for; nil where none were
 	Verdict           string
 	Findings          []string
 	Cautions          []string
@@ -49,12 +50,27 @@ type StandSetting struct {
 	stand.Setting
 	Wind   WindLimits // empty where the setting is not possible
 	Lowest NamedLimit
+	Loads  []WindLoad // in a gust of Stand.GustMS, by side
 }
 
-// WindLimits are the winds at which something gives way, a Limit each.
+// Worst is the greatest of each that a gust does, from whatever side.
+func (s *StandSetting) Worst() (worst stand.Load) {
+	for _, l := range s.Loads {
+		worst.NormalN = max(worst.NormalN, math.Abs(l.NormalN))
+		worst.DragN = max(worst.DragN, math.Abs(l.DragN))
+		worst.UpliftN = max(worst.UpliftN, l.UpliftN)
+		worst.TurnNm = max(worst.TurnNm, math.Abs(l.TurnNm))
+		worst.TipNm = max(worst.TipNm, l.TipNm)
+	}
+	return worst
+}
+
+// WindLimits are the winds at which something gives way, a Limit each; a CutPlan is
+// where to cut.
 type (
 	WindLimits = stand.Limits
 	Limit      = stand.Limit
+	CutPlan    = stand.CutPlan
 )
 
 // NamedLimit is one of them with its name in words.
@@ -113,11 +129,30 @@ func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
 	lying.Latched = true
 	s.Flat = lying.LimitsAt(stand.Setting{Possible: true})
 	s.ballast(own)
-	for from := compass.Angle(0); from <= 180; from += 45 {
-		s.Loads = append(s.Loads, WindLoad{from, s.Body.LoadAt(own, from, shownGustMS)})
-	}
+	s.Loads = loads(s.Body, own)
 	s.judge(own)
 	return s, nil
+}
+
+// CutFor finds where to cut this stand, or how long to make its prop, for tilts
+// in degrees from flat.
+func (s *Stand) CutFor(tiltsDeg []float64) error {
+	if s.Frame.Kind != stand.Legs && s.Frame.Kind != stand.Prop {
+		return bad("the rig file gives this stand's tilts and not its measures: write kind = \"legs\" or \"prop\" under [stand], with its lengths")
+	}
+	var tilts []compass.Angle
+	for _, t := range tiltsDeg {
+		if !(t >= 0 && t <= 90) {
+			return bad("a tilt of %v degrees: it must lie between 0 and 90", t)
+		}
+		tilts = append(tilts, compass.Angle(t))
+	}
+	plan, err := s.Frame.CutFor(tilts)
+	if err != nil {
+		return &BadInput{err}
+	}
+	s.Cut = &plan
+	return nil
 }
 
 func (s *Stand) add(setting stand.Setting) {
@@ -126,6 +161,7 @@ func (s *Stand) add(setting stand.Setting) {
 	if setting.Possible {
 		one.Wind = s.Body.LimitsAt(setting)
 		one.Lowest = lowest(one.Wind)
+		one.Loads = loads(s.Body, setting)
 		if s.Nearest < 0 || s.off(setting.Tilt) < s.off(s.Settings[s.Nearest].Tilt) {
 			s.Nearest = i
 		}
@@ -134,6 +170,14 @@ func (s *Stand) add(setting stand.Setting) {
 		}
 	}
 	s.Settings = append(s.Settings, one)
+}
+
+// loads tells what a gust does from sides 45 degrees apart.
+func loads(b stand.Body, s stand.Setting) (all []WindLoad) {
+	for from := compass.Angle(0); from <= 180; from += 45 {
+		all = append(all, WindLoad{from, b.LoadAt(s, from, shownGustMS)})
+	}
+	return all
 }
 
 func (s *Stand) off(tilt compass.Angle) float64 { return math.Abs(float64(tilt - s.Own)) }
