@@ -41,6 +41,16 @@ type PlateMotor struct {
 	BossM, HoleM float64 // raised ring round the shaft, and bolt holes
 }
 
+// Shafts are where shafts between two stages stand, from the axle.
+func (p AxlePlate) Shafts() (at []float64) {
+	for i, w := range p.Wheels {
+		if w.AtM > 0 && i+1 < len(p.Wheels) && p.Wheels[i+1].AtM == w.AtM {
+			at = append(at, w.AtM)
+		}
+	}
+	return at
+}
+
 // axlePlate lays out axle, shafts and motor on one line.
 func axlePlate(rig *rigfile.Rig) AxlePlate {
 	p := AxlePlate{ThickM: plyM, AxleHoleM: axleM, ArmWideM: rig.Timber.WidthM, Arms: arms(rig.Base.Feet)}
@@ -111,9 +121,12 @@ func arms(feet int) (all []compass.Angle) {
 // plate lists the axle plate among the pieces.
 func (j *joiner) plate() {
 	p := j.list.Plate
-	piece := Piece{Name: "axle plate", Count: 1, Material: Plywood, LengthM: p.LengthM, HeightM: p.WidthM, ThickM: p.ThickM, From: "edge away from the motor", OneToOne: true,
+	piece := Piece{Name: "axle plate", Count: 1, Material: Plywood, LengthM: p.LengthM, HeightM: p.WidthM, ThickM: p.ThickM, From: "the edge away from the motor", OneToOne: true,
 		Marks: []Mark{{Kind: HoleMark, Name: "axle", AtM: p.AxleM, DiameterM: p.AxleHoleM, DownM: p.WidthM / 2}}}
 	piece.Remarks = []string{"lies on the base and does not turn; the bearing sits on it, the motor hangs below with its shaft up, between two beams"}
+	if len(p.Shafts()) > 0 {
+		piece.Remarks = append(piece.Remarks, "at \"shaft\" bore for the bearing of the shaft between the stages")
+	}
 	if m := p.Motor; m != nil && m.AtM > 0 {
 		piece.Marks = append(piece.Marks, Mark{Kind: HoleMark, Name: "motor shaft", AtM: p.AxleM + m.AtM, DiameterM: m.BossM, DownM: p.WidthM / 2})
 		piece.Remarks = append(piece.Remarks, fmt.Sprintf("a motor's shaft is too short for plywood: saw an opening of %.0f x %.0f mm for its body, and screw a metal plate of 3 mm over it that carries the motor; slots of 5 mm along the line let the mesh be set", 1000*m.FaceM+10, 1000*m.FaceM+4))
@@ -135,7 +148,7 @@ func (j *joiner) turningPlate() {
 		return
 	}
 	long = math.Floor(long*100) / 100
-	j.add(Piece{Name: "turning plate", Count: 1, Material: Plywood, LengthM: long, HeightM: j.outer, ThickM: plyM, From: "front edge",
+	j.add(Piece{Name: "turning plate", Count: 1, Material: Plywood, LengthM: long, HeightM: j.outer, ThickM: plyM, From: "the front edge",
 		Marks:   []Mark{{Kind: HoleMark, Name: "axle", AtM: long / 2, DiameterM: axleM, DownM: j.outer / 2}},
 		Remarks: []string{"lies under both rails, its middle at their axle mark; four screws into each rail from below; the driven wheel is bolted under it, true to the axle"}})
 }
@@ -176,7 +189,7 @@ func (j *joiner) arms() {
 	r := j.rig.Base.FootRadiusM
 	start := wholeMM(j.wide) // two arms at 120 degrees touch 0.58 of their width from the middle
 	arm := j.batten("base arm", 3, r+j.wide/2-start)
-	arm.From = "inner end"
+	arm.From = "the inner end"
 	arm.Marks = []Mark{{Kind: LineMark, Name: "foot", AtM: wholeMM(r - start)}}
 	j.add(arm.with(fmt.Sprintf("its inner end %.0f mm from the axle's middle, at 120 degrees to the others; glued and screwed under the axle plate, four screws each", start*1000)))
 }

@@ -52,10 +52,10 @@ func (p Piece) with(remarks ...string) Piece {
 func (j *joiner) rails() {
 	f := j.rig.Frame
 	rail := j.batten("rail", 2, f.RailM)
-	rail.From, rail.OneToOne = "front end", true
+	rail.From, rail.OneToOne = "the front end", true
 	for i, at := range f.FrontsM {
 		if at >= pegM {
-			rail.Marks = append(rail.Marks, Mark{Kind: HoleMark, Name: "peg of " + stopName(i, len(f.FrontsM)), AtM: at - pegM/2, DiameterM: pegM, Upright: true})
+			rail.Marks = append(rail.Marks, Mark{Kind: HoleMark, Name: "peg", AtM: at - pegM/2, DiameterM: pegM, Upright: true})
 		}
 		rail.Marks = append(rail.Marks, Mark{Kind: StopMark, Name: stopName(i, len(f.FrontsM)), AtM: at})
 	}
@@ -118,7 +118,7 @@ func (j *joiner) leg(barM, reach float64) {
 		beyond = min(beyond, off-0.002)
 	}
 	leg := j.batten("leg", 2, beyond+reach+high/2)
-	leg.From, leg.OneToOne = "hinge end", true
+	leg.From, leg.OneToOne = "the hinge end", true
 	leg.Marks = []Mark{
 		{Kind: HoleMark, Name: "hinge bolt", AtM: beyond, DiameterM: j.boltM, DownM: high / 2},
 		{Kind: HoleMark, Name: "foot bar", AtM: wholeMM(beyond + reach), DiameterM: barM, DownM: high / 2},
@@ -157,7 +157,7 @@ func (j *joiner) panelBattens() {
 	}
 	start := min(clear, math.Floor(f.HingeM*0.5*200)/200)
 	b := j.batten("panel batten", 2, f.PanelM-start-0.02)
-	b.From, b.OneToOne = "front end", true
+	b.From, b.OneToOne = "the front end", true
 	b.Marks = []Mark{{Kind: HoleMark, Name: "hinge bolt", AtM: wholeMM(f.HingeM - start), DiameterM: j.boltM, DownM: f.HingeOffsetM}}
 	b.Remarks = []string{
 		fmt.Sprintf("its front end %.0f mm behind the panel's front edge, its upper side against the panel's back; right above the rails, outside the legs", start*1000),
@@ -182,7 +182,7 @@ func (j *joiner) prop() {
 		front = f.FrontsM[0]
 	}
 	side := j.batten("base side", 2, max(f.RailM, front+f.PropFootM+0.06))
-	side.From, side.OneToOne = "front end", true
+	side.From, side.OneToOne = "the front end", true
 	// Both axes as deep in the wood as their difference in height allows.
 	hinge := j.high/2 + f.PropFootUpM/2
 	pin := hinge - f.PropFootUpM
@@ -210,7 +210,7 @@ func (j *joiner) prop() {
 func (j *joiner) hingedFrame() {
 	f := j.rig.Frame
 	side := j.batten("side of the hinged frame", 2, f.PanelM)
-	side.From, side.OneToOne = "front end", true
+	side.From, side.OneToOne = "the front end", true
 	side.Marks = []Mark{{Kind: HoleMark, Name: "prop's hinge", AtM: wholeMM(f.HingeM), DiameterM: j.boltM, DownM: min(max(f.HingeOffsetM, j.boltM), j.high-j.boltM)}}
 	side.Remarks = []string{
 		"its upper side lies against the panel's back; the front end turns on the base's front hinge",
@@ -227,7 +227,7 @@ func (j *joiner) props() {
 	}
 	const end = 0.025 // from a pin to the wood's end
 	p := j.batten("prop", 2, lengths[len(lengths)-1]+2*end)
-	p.From, p.OneToOne = "upper end", true
+	p.From, p.OneToOne = "the upper end", true
 	p.Marks = []Mark{{Kind: HoleMark, Name: "upper pin", AtM: end, DiameterM: j.boltM, DownM: j.high / 2}}
 	for i, m := range lengths {
 		p.Marks = append(p.Marks, Mark{Kind: HoleMark, Name: fmt.Sprintf("length %d", i+1), AtM: wholeMM(end + m), DiameterM: j.boltM, DownM: j.high / 2})

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"turnsole/chart"
 )
@@ -22,7 +23,12 @@ const (
 
 // table rules a table. Words fold within their cells; the header stands again
 // at the top of every page. Cells beyond a row's end are empty.
-func (g *galley) table(columns []column, rows [][]string) {
+func (g *galley) table(columns []column, rows [][]string) { g.rule(columns, rows, false) }
+
+// ticked is a table with a square to tick in each row's first, empty cell.
+func (g *galley) ticked(columns []column, rows [][]string) { g.rule(columns, rows, true) }
+
+func (g *galley) rule(columns []column, rows [][]string, ticked bool) {
 	t := sheetTable{g, widths(columns, g.width), columns}
 	var heads []string
 	for _, c := range columns {
@@ -40,6 +46,9 @@ func (g *galley) table(columns []column, rows [][]string) {
 		if g.left() < t.height(folded) {
 			g.next()
 			t.row(head, true)
+		}
+		if ticked {
+			g.page.square(g.x+cellPad, g.y+cellAbove+0.5)
 		}
 		t.row(folded, false)
 	}
@@ -123,6 +132,9 @@ func (t sheetTable) row(cells [][]string, head bool) {
 	}
 	t.page.ink.Line(chart.Point{X: t.x, Y: t.y}, chart.Point{X: t.x + t.width, Y: t.y}, rule)
 }
+
+// squared writes square millimetres as they are written by hand.
+func squared(words string) string { return strings.ReplaceAll(words, "mm2", "mm²") }
 
 // number writes a whole number.
 func number(n int) string { return strconv.Itoa(n) }
