@@ -142,7 +142,7 @@ func (l lister) place() []ControllerSetting {
 	}
 	rows = append(rows, l.clock()...)
 	return append(rows,
-		figure("still heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "clockwise from true north; the counter of steps begins here at 0", "the latitude"),
+		figure("still heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "from true north; the counter is 0 here", "the latitude"),
 		exact("tilt", l.rig.Stand.Tilt.Degrees(), "degrees", "of the panel from flat; a new one with every notch", l.from("stand.tilt")))
 }
 
@@ -161,14 +161,14 @@ func (l lister) clock() []ControllerSetting {
 	}
 	return []ControllerSetting{
 		word("clock", zone.String(), "the zone, for a controller that knows zones", from),
-		exact("UTC offset in January", float64(january)/3600, "hours", "plus is ahead; not needed where it keeps UTC", from),
+		exact("UTC offset in January", float64(january)/3600, "hours", "plus is ahead; for a clock that is not UTC", from),
 		exact("UTC offset in July", float64(july)/3600, "hours", "as above", from),
 	}
 }
 
 func (l lister) steps() []ControllerSetting {
 	t, step := l.rig.Train, l.d.StepDeg.Degrees()
-	turn := "of the panel; whole, so that no error adds up"
+	turn := "of the panel; whole: no error adds up"
 	if count := 360 / step; math.Abs(count-math.Round(count)) > 1e-6 {
 		turn = "not a whole number: let the controller count with the fraction, or find the end stop anew each morning"
 	}
@@ -180,9 +180,9 @@ func (l lister) steps() []ControllerSetting {
 		figure("microsteps a turn", 360/step, decimals(360/step), "", turn, "the three above"),
 		figure("top speed", l.d.SpeedDegPerS/step, 0, "microsteps/s", fmt.Sprintf("%g degrees/s; the motor %.0f full steps/s", l.d.SpeedDegPerS, l.d.StepsPerS), l.from("drive.speed")),
 		figure("acceleration", l.rig.Axle.AccelDegPerS2/step, 0, "microsteps/s²", fmt.Sprintf("%g degrees/s each second", l.rig.Axle.AccelDegPerS2), l.from("drive.acceleration")),
-		figure("play (backlash)", l.d.BacklashDeg.Degrees(), 2, "degrees", "free turn of the panel, motor held; measure it", l.backlashFrom()),
-		figure("play in steps", math.Ceil(l.d.BacklashDeg.Degrees()/step-1e-9), 0, "microsteps", "go beyond by this and come back: always arrive from one side", "the play"),
-		word("direction", "find it", "level of the direction pin that turns the panel clockwise", "the first-power sheet"),
+		figure("play (backlash)", l.d.BacklashDeg.Degrees(), 2, "degrees", "free turn, motor held; measure it", l.backlashFrom()),
+		figure("play in steps", math.Ceil(l.d.BacklashDeg.Degrees()/step-1e-9), 0, "microsteps", "go beyond and come back: arrive from one side", "the play"),
+		word("direction", "find it", "level of the pin that turns it clockwise", "the first-power sheet"),
 	}
 }
 
@@ -223,18 +223,16 @@ func (l lister) ends() []ControllerSetting {
 	low, high, from := l.reach()
 	step := l.d.StepDeg.Degrees()
 	rows := []ControllerSetting{
-		figure("limit anticlockwise", math.Floor(low), 0, "degrees", "from the still heading", from),
-		figure("the same on the counter", math.Floor(low)/step, 0, "microsteps", "minus is anticlockwise", "the limit"),
-		figure("limit clockwise", math.Ceil(high), 0, "degrees", "from the still heading", from),
-		figure("the same on the counter", math.Ceil(high)/step, 0, "microsteps", "plus is clockwise", "the limit"),
+		figure("limit anticlockwise", math.Floor(low), 0, "degrees", fmt.Sprintf("from the still heading; %.0f on the counter", math.Floor(low)/step), from),
+		figure("limit clockwise", math.Ceil(high), 0, "degrees", fmt.Sprintf("from the still heading; %.0f on the counter", math.Ceil(high)/step), from),
 	}
-	meaning := "true heading of the solid stop: built, not entered"
-	if high-low > 350 {
+	meaning := "true heading; built, not entered"
+	if high-low > 350 { // no heading is left for a plain stop
 		meaning = "built, not entered: a stop on a loose ring, for every heading is visited; its middle is here"
 	}
 	return append(rows,
 		figure("end stops at", math.Mod(math.Round(l.stop(low, high)), 360), 0, "degrees", meaning, from),
-		figure("park heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "for the night: slack cable, on the way to the morning", "the latitude"))
+		figure("park heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "for the night, the cable slack", "the latitude"))
 }
 
 // stop is the heading opposite to the middle of the reach.
@@ -250,13 +248,13 @@ func (l lister) looks(w *Wire) []ControllerSetting {
 	dim := stayPutA(c)
 	least, why := l.leastMove(w)
 	return []ControllerSetting{
-		exact("time between two looks", b.WakeEveryS, "s", fmt.Sprintf("while the sun is up; it moves on by about %.1f degrees meanwhile", l.d.MoveDeg.Degrees()), l.from("controller.wake_every")),
+		exact("time between two looks", b.WakeEveryS, "s", fmt.Sprintf("the sun moves on by %.1f degrees meanwhile", l.d.MoveDeg.Degrees()), l.from("controller.wake_every")),
 		exact("time awake for a look", b.AwakeS, "s", "then it sleeps again", l.from("controller.awake_for")),
-		figure("rest before reading", settleS, 0, "s", "after a move, motor off: all comes to rest", "common practice, no source"),
-		exact("readings averaged", float64(c.Reads), "", "spread over the charge controller's switching", l.from("controller.sensor_reads")),
-		word("sensor's zero", "find it", "what the converter reads with the panel covered", "the first-power sheet"),
+		figure("rest before reading", settleS, 0, "s", "after a move, with the motor off", "common practice, no source"),
+		exact("readings averaged", float64(c.Reads), "", "over whole periods of the charger's switching", l.from("controller.sensor_reads")),
+		word("sensor's zero", "find it", "converter's reading, panel covered", "the first-power sheet"),
 		figure("converter steps an ampere", 1/c.StepA(), 2, "", fmt.Sprintf("%g mV an ampere, %d bits over %g V", c.VPerA*1000, c.Bits, c.ReferenceV), l.from("controller.sensor_mv_per_a")),
-		figure("stay put below", dim, 2, "A", fmt.Sprintf("%.0f %% of full sun; below it the sensor cannot tell %.0f degrees: wait, or go by the clock", 100*math.Min(1, dim/w.PanelA), blindEnough), "the sensor"),
+		figure("stay put below", dim, 2, "A", fmt.Sprintf("%.0f %% of full sun: blind to %.0f degrees; wait, or go by the clock", 100*math.Min(1, dim/w.PanelA), blindEnough), "the sensor"),
 		figure("smallest move", least, 1, "degrees", why, "sensor and gears"),
 	}
 }
@@ -267,31 +265,31 @@ func (l lister) leastMove(w *Wire) (deg float64, why string) {
 	if play := l.d.BacklashDeg.Degrees(); play > blind {
 		return play, "the gears' play: less would not turn the panel for certain"
 	}
-	return blind, "the sensor is blind to less, even in full sun"
+	return blind, "the sensor is blind to less in full sun"
 }
 
 func (l lister) motor() []ControllerSetting {
 	m := l.rig.Train.Stepper
 	low, high, _ := l.reach()
 	across := l.rig.Train.MoveTime(compass.Angle(high-low), l.d.SpeedDegPerS, l.rig.Axle.AccelDegPerS2)
-	coils, why := "off", "gears, bearing and brake alone hold the panel"
+	coils, why := "off", "gears, bearing and brake alone hold it"
 	if m.CoilsOn {
 		coils, why = "on", fmt.Sprintf("burns %.1f W all the while and keeps the motor hot", m.CoilsW())
 	}
 	return []ControllerSetting{
-		exact("driver's current limit", m.PhaseA, "A a coil", "set by its own sheet before the motor is connected", l.from("drive.phase_current")),
+		exact("driver's current limit", m.PhaseA, "A a coil", "before the motor is connected", l.from("drive.phase_current")),
 		exact("driver's supply", m.SupplyV, "V", "from the battery", l.from("drive.supply_voltage")),
 		word("coils between moves", coils, why, l.from("drive.coils_when_still")),
-		figure("longest move", math.Ceil(overdue*across), 0, "s", fmt.Sprintf("limit to limit takes %.0f s; longer is stuck: stop", across), "reach and speed"),
+		figure("longest move", math.Ceil(overdue*across), 0, "s", fmt.Sprintf("limit to limit takes %.0f s; longer: stop", across), "reach and speed"),
 	}
 }
 
 func (l lister) wind(s *Stand) []ControllerSetting {
 	rows := []ControllerSetting{
-		exact("gust to move in", l.rig.MoveWindMS, "m/s", fmt.Sprintf("the motor has %.1f times the torque for it", l.d.Margin), l.from("drive.move_wind")),
+		exact("gust to move in", l.rig.MoveWindMS, "m/s", fmt.Sprintf("it has %.1f times the torque for it", l.d.Margin), l.from("drive.move_wind")),
 	}
 	if f := s.Headline.ForecastMS; !math.IsInf(f, 1) && !math.IsNaN(f) {
-		rows = append(rows, figure("take in at a forecast of", math.Floor(f), 0, "m/s", fmt.Sprintf("mean wind, Beaufort %s: at %.0f degrees of tilt the first to give way is: %s", Beaufort(s.Headline.Limit), s.ownSetting().Tilt.Degrees(), s.Headline.Name), "the stand"))
+		rows = append(rows, figure("take in at a forecast of", math.Floor(f), 0, "m/s", fmt.Sprintf("Beaufort %s; at %.0f degrees, first: %s", Beaufort(s.Headline.Limit), s.ownSetting().Tilt.Degrees(), s.Headline.Name), "the stand"))
 	}
 	return rows
 }

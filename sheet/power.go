@@ -19,9 +19,9 @@ func (d *Document) FirstPower(f *answer.FirstPower) {
 		var rows [][]string
 		for _, s := range part.Steps {
 			step++
-			rows = append(rows, []string{box, number(step), d.options.words(s.Do), d.options.words(s.See), d.options.words(s.Else), blank(s.Write)})
+			rows = append(rows, []string{"", number(step), d.options.words(s.Do), d.options.words(s.See), d.options.words(s.Else), blank(s.Write)})
 		}
-		g.table(columns, rows)
+		g.ticked(columns, rows)
 	}
 	g.assumed(len(f.Assumed))
 }

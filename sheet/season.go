@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"turnsole/answer"
@@ -19,14 +20,11 @@ func (d *Document) Season(n *answer.Notches, s *answer.Stand) {
 	g.heading("A panel that turns with the sun")
 	g.year(&n.Turning)
 	g.notches(shownYear(&n.Turning), s)
-	g.heading("Does it pay?")
-	g.counts(&n.Turning)
+	g.caution("Each time you change it", d.options.allWords(changing(s))...)
 	g.heading("The same panel standing still")
 	g.year(&n.Still)
-	g.counts(&n.Still)
-	g.caution("Each time you change it", d.options.allWords(changing(s))...)
-	g.heading("What stands behind this")
-	g.points(d.options.allWords(n.Findings))
+	g.heading("Does it pay?")
+	g.counts(n)
 }
 
 // shownYear is the calendar for the tilts that the stand has; the best one
@@ -45,17 +43,27 @@ func (g *galley) year(p *answer.NotchPlan) {
 	if len(shown.AsBuilt.Swaps) == 0 {
 		g.note("The stand has no settings of its own within its lowest and highest tilt; these are the best tilts to the degree.")
 	}
-	g.picture(drawing.SwapCalendar(&shown, g.width, 48))
 	y := shownYear(p)
-	if len(y.Swaps) < 2 {
+	if len(y.Swaps) == 1 {
+		g.say("Hold " + degrees(y.Tilts[0]) + " all the year.")
 		return
 	}
-	columns := []column{{"", 7, false}, {"on", 34, false}, {"set", 0, false}, {"tilt from flat", 36, true}, {"until", 34, false}, {"days", 22, true}}
+	g.picture(drawing.SwapCalendar(&shown, g.width, 42))
+	columns := []column{{"", 7, false}, {"on", 38, false}, {"set the tilt to", 0, true}, {"until", 44, true}, {"days", 30, true}}
 	var rows [][]string
-	for _, s := range y.Swaps {
-		rows = append(rows, []string{box, date(s.From), "notch " + number(s.Notch), degrees(y.Tilts[s.Notch-1]), date(s.To), number(stretchDays(s))})
+	for _, s := range fromJanuary(y.Swaps) {
+		rows = append(rows, []string{"", date(s.From), degrees(y.Tilts[s.Notch-1]), date(s.To), number(stretchDays(s))})
 	}
-	g.table(columns, rows)
+	g.ticked(columns, rows)
+}
+
+// fromJanuary sorts swaps as they come in a year.
+func fromJanuary(swaps []answer.Swap) []answer.Swap {
+	sorted := slices.Clone(swaps)
+	slices.SortFunc(sorted, func(a, b answer.Swap) int {
+		return (100*a.From.Month + a.From.Day) - (100*b.From.Month + b.From.Day)
+	})
+	return sorted
 }
 
 // notches draws each tilt of a year, and says where foot and front edge rest.
@@ -63,20 +71,20 @@ func (g *galley) notches(y answer.NotchYear, s *answer.Stand) {
 	if len(y.Tilts) == 0 || s == nil {
 		return
 	}
-	g.heading("Each notch, seen from the right side")
-	columns := []column{{"notch", 18, true}, {"tilt from flat", 30, true}, {"front edge at", 0, false}, {"foot or prop", 0, false}}
+	g.heading("Each tilt, seen from the right side")
+	columns := []column{{"tilt from flat", 30, true}, {"front edge at", 0, false}, {"foot or prop", 0, false}}
 	var rows [][]string
 	var pictures []*chart.Picture
 	wide := min(g.width/3-2, 60)
-	for i, tilt := range y.Tilts {
+	for _, tilt := range y.Tilts {
 		k := settingAt(s, tilt)
 		if k < 0 {
 			pictures = append(pictures, drawing.SideAt(s, tilt, wide, 46))
-			rows = append(rows, []string{number(i + 1), degrees(tilt), "–", "to be made: the cuts sheet says where"})
+			rows = append(rows, []string{degrees(tilt), "–", "to be made: the cuts sheet says where"})
 			continue
 		}
 		pictures = append(pictures, drawing.SmallSide(s, k, wide, 46))
-		rows = append(rows, append([]string{number(i + 1), degrees(tilt)}, g.rests(s.Settings[k])...))
+		rows = append(rows, append([]string{degrees(tilt)}, g.rests(s.Settings[k])...))
 	}
 	for len(pictures) > 0 {
 		n := min(3, len(pictures))
@@ -111,40 +119,56 @@ func (g *galley) rests(s answer.StandSetting) []string {
 	return []string{"as it was measured", fmt.Sprintf("setting %d of the list", s.Back)}
 }
 
-// counts sets more and more notches side by side with one.
-func (g *galley) counts(p *answer.NotchPlan) {
-	columns := []column{{"tilts", 15, true}, {"degrees from flat", 0, false}, {"a year", 28, true}, {"over one tilt", 30, true}, {"of a tilt set anew every day", 34, true}}
+// counts sets more and more tilts side by side with one.
+func (g *galley) counts(n *answer.Notches) {
+	columns := []column{{"tilts", 17, true}, {"turning, from flat", 0, false}, {"a year", 21, true}, {"over one", 17, true},
+		{"still, from flat", 0, false}, {"a year", 21, true}, {"over one", 17, true}}
 	var rows [][]string
-	row := func(name string, y answer.NotchYear) {
-		if len(y.Tilts) == 0 {
-			return
-		}
-		gain := "–"
-		if one := p.Counts[0].PanelWh; one > 0 {
-			gain = answer.Signed(100*(y.PanelWh/one-1), 1) + " %"
-		}
-		rows = append(rows, []string{name, tilts(y.Tilts), figure(y.PanelWh/1000, 1) + " kWh", gain, figure(100*y.OfDailyBest, 1) + " %"})
+	for i := range n.Turning.Counts {
+		rows = append(rows, slices.Concat([]string{number(i + 1)}, brings(n.Turning.Counts[i], &n.Turning), brings(n.Still.Counts[i], &n.Still)))
 	}
-	for i, y := range p.Counts {
-		row(number(i+1), y)
+	if len(n.Turning.AsBuilt.Tilts) > 0 {
+		rows = append(rows, slices.Concat([]string{"as built"}, brings(n.Turning.AsBuilt, &n.Turning), brings(n.Still.AsBuilt, &n.Still)))
 	}
-	row("as built", p.AsBuilt)
 	g.table(columns, rows)
-	g.say(enough(p))
+	g.say("Turning: " + enough(&n.Turning) + " Still: " + enough(&n.Still))
+	g.note(fmt.Sprintf("A year at the panel's terminals. Set anew every day the tilt would bring the turning panel %s kWh, the still one %s kWh.",
+		everyDay(&n.Turning), everyDay(&n.Still)))
+}
+
+// brings is what a calendar brings in a year, and that over the best one tilt.
+func brings(y answer.NotchYear, p *answer.NotchPlan) []string {
+	gain := "–"
+	if one := p.Counts[0].PanelWh; one > 0 {
+		gain = answer.Signed(100*(y.PanelWh/one-1), 1) + " %"
+	}
+	return []string{tilts(y.Tilts), figure(y.PanelWh/1000, 1) + " kWh", gain}
+}
+
+// everyDay is the year of a tilt set anew every day, in kWh.
+func everyDay(p *answer.NotchPlan) string {
+	best := p.Counts[len(p.Counts)-1]
+	if !(best.OfDailyBest > 0) {
+		return "–"
+	}
+	return figure(best.PanelWh/best.OfDailyBest/1000, 1)
 }
 
 // enough says how few tilts do.
 func enough(p *answer.NotchPlan) string {
 	most := len(p.Counts)
 	if p.AsGood >= most {
-		return fmt.Sprintf("Each tilt up to number %d brings something.", most)
+		return fmt.Sprintf("each tilt up to number %d brings something.", most)
 	}
 	lost := p.Counts[most-1].PanelWh/p.Counts[p.AsGood-1].PanelWh - 1
-	noun := "tilts are"
-	if p.AsGood == 1 {
-		noun = "tilt is"
+	more := fmt.Sprintf("the others would bring %.1f %% more, too little to notice", 100*lost)
+	if lost < 0.0005 {
+		more = "more bring nothing"
 	}
-	return fmt.Sprintf("%d %s as good as %d: the others would bring %.1f %% more, less than a day's cloud.", p.AsGood, noun, most, 100*lost)
+	if p.AsGood == 1 {
+		return fmt.Sprintf("one tilt is as good as %d: %s.", most, more)
+	}
+	return fmt.Sprintf("%d tilts are as good as %d: %s.", p.AsGood, most, more)
 }
 
 // changing are the cautions of a hand on the frame.

@@ -3,28 +3,26 @@ package sheet
 import (
 	"regexp"
 	"strconv"
+	"strings"
 
 	"turnsole/answer"
 )
 
-// box is a cell of a table that holds a square to be ticked.
-const box = "□"
-
 // Settings adds what is to be entered in the controller, to be ticked off.
 func (d *Document) Settings(s *answer.Settings) {
-	g := d.begin(s.Rig, "Settings", "What to enter in the controller"+atSpot(s.Spot)+". Tick what is entered and read back; write beside it what you enter instead. Clockwise is as seen from above. From: the rig file's key (usual: what is mostly so, where the file leaves it open), or what it is worked out from.")
+	g := d.begin(s.Rig, "Settings", "What to enter in the controller"+atSpot(s.Spot)+". Tick what is entered and read back; write beside it what you enter instead. Clockwise is as seen from above. From: the rig file's key (*: left open there, taken as usual), or what it is worked out from.")
 	if len(s.Warnings) > 0 {
 		g.caution("First put this right", d.options.allWords(s.Warnings)...)
 	}
 	g.caution("Before you enter them", d.options.allWords(s.Cautions)...)
-	columns := []column{{"", 7, false}, {"setting", 37, false}, {"enter", 24.5, true}, {"unit", 22.5, false}, {"what it is", 0, false}, {"from", 36, false}}
+	columns := []column{{"", 7, false}, {"setting", 34, false}, {"enter", 24.5, true}, {"unit", 22, false}, {"what it is", 0, false}, {"from", 37, false}}
 	for _, group := range s.Groups {
 		g.heading(group.Name)
 		var rows [][]string
 		for _, r := range group.Rows {
-			rows = append(rows, []string{box, r.Name, r.Value, r.Unit, d.options.words(r.Meaning), r.From})
+			rows = append(rows, []string{"", r.Name, r.Value, r.Unit, d.options.words(r.Meaning), strings.Replace(r.From, " (usual)", " *", 1)})
 		}
-		g.table(columns, rows)
+		g.ticked(columns, rows)
 	}
 	g.assumed(len(s.Assumed))
 }
