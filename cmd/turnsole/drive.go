@@ -39,6 +39,7 @@ type driveJSON struct {
 	HeatK       float64       `json:"standstill_heat_k" doc:"by which they would warm the motor, hung free; from memory"`
 	MoveDeg     float64       `json:"move_deg" doc:"the sun's mean way from look to look"`
 	MoveS       float64       `json:"move_s" doc:"time of such a move"`
+	MoveWh      float64       `json:"move_wh" doc:"its energy"`
 	ReturnDeg   float64       `json:"return_deg" doc:"the longest morning return"`
 	ReturnS     float64       `json:"return_s" doc:"its time"`
 	ReturnWh    float64       `json:"return_wh" doc:"its energy"`
@@ -98,7 +99,7 @@ func driveWire(a *answer.Drive) driveJSON {
 		Need:    needJSON{a.Need.BearingNm, a.Need.InertiaNm, a.Need.PlumbNm, a.Need.WindNm, a.Need.BrakeNm},
 		HoldOff: known(a.Hold.OffNm), HoldOn: known(a.Hold.OnNm), HeldBy: a.Hold.Kind, TurnsOff: limitWire(a.TurnsOff), TurnsOn: limitWire(a.TurnsOn),
 		WhPerDay: whPerDay(a.Days), CoilsWh: a.Hold.CoilsWhPerDay, HeatK: a.HeatK,
-		MoveDeg: a.MoveDeg.Degrees(), MoveS: a.MoveS, ReturnDeg: a.LongestTurn.Degrees(), ReturnS: a.ReturnS, ReturnWh: a.ReturnWh,
+		MoveDeg: a.MoveDeg.Degrees(), MoveS: a.MoveS, MoveWh: a.MoveWh, ReturnDeg: a.LongestTurn.Degrees(), ReturnS: a.ReturnS, ReturnWh: a.ReturnWh,
 		Wrap: a.Wrap.Degrees.Degrees(), WrapLow: a.Wrap.Low.Degrees(), WrapHigh: a.Wrap.High.Degrees(), StopAt: a.Wrap.StopAt.Degrees(), WrapWhy: a.Wrap.Why,
 		Verdict: a.Verdict, Findings: orEmpty(a.Findings), Cautions: orEmpty(a.Cautions), Assumed: assumedWire(a.Assumed)}
 	for _, s := range a.Seasons {

@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+	"time"
 
 	"github.com/alecthomas/kong"
 
@@ -39,6 +40,7 @@ type commands struct {
 	Stand   standCommand   `cmd:"" help:"Say which tilts the stand gives, and which wind it stands."`
 	Drive   driveCommand   `cmd:"" help:"Say how fine and how strong the drive is, what holds the panel, and what all that draws."`
 	Wire    wireCommand    `cmd:"" help:"Size cables and fuses, and say what the current sensor can see."`
+	Sheet   sheetCommand   `cmd:"" help:"Print what to buy, cut, drill, wire, set and set up: PDF, true to scale."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 	Formats formatsCommand `cmd:"" hidden:"" help:"Write docs/formats.md from the definitions of this program."`
 }
@@ -47,6 +49,7 @@ type commands struct {
 type desk struct {
 	ctx         context.Context
 	out, errOut io.Writer
+	now         func() time.Time
 }
 
 func main() {
@@ -105,7 +108,7 @@ func obey(ctx context.Context, args []string, out, errOut io.Writer) int {
 		fmt.Fprintf(errOut, "turnsole: %v\nturnsole --help lists the commands and what they take.\n", err)
 		return exitBadInput
 	}
-	return exitCode(chosen.Run(&desk{ctx: ctx, out: out, errOut: errOut}), errOut)
+	return exitCode(chosen.Run(&desk{ctx: ctx, out: out, errOut: errOut, now: time.Now}), errOut)
 }
 
 // exitCode tells the person what went wrong and the shell what kind of wrong.

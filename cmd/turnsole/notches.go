@@ -115,16 +115,8 @@ func notchPlanWire(p *answer.NotchPlan) notchPlanJSON {
 	for i, y := range p.Counts {
 		out.Counts = append(out.Counts, notchCount{i + 1, y.PanelWh, y.OfDailyBest})
 	}
+	out.Cuts = cutsWire(p.Cut)
 	if p.Cut != nil {
-		for _, c := range p.Cut.Cuts {
-			one := cutJSON{WantedDeg: c.Wanted.Degrees(), TiltDeg: c.Tilt.Degrees(), Front: counted(c.Front), ErrorDeg: c.Error.Degrees()}
-			if c.PropM > 0 {
-				one.PropMM = known(c.PropM * 1000)
-			} else {
-				one.NotchMM = known(c.NotchM * 1000)
-			}
-			out.Cuts = append(out.Cuts, one)
-		}
 		if p.Cut.RailM > 0 {
 			out.RailMM = known(p.Cut.RailM * 1000)
 		}
@@ -134,6 +126,23 @@ func notchPlanWire(p *answer.NotchPlan) notchPlanJSON {
 	if len(p.AsBuilt.Tilts) > 0 {
 		year := notchYearWire(&p.AsBuilt)
 		out.AsBuilt = &year
+	}
+	return out
+}
+
+func cutsWire(plan *answer.CutPlan) []cutJSON {
+	out := []cutJSON{}
+	if plan == nil {
+		return out
+	}
+	for _, c := range plan.Cuts {
+		one := cutJSON{WantedDeg: c.Wanted.Degrees(), TiltDeg: c.Tilt.Degrees(), Front: counted(c.Front), ErrorDeg: c.Error.Degrees()}
+		if c.PropM > 0 {
+			one.PropMM = known(math.Round(c.PropM * 1000))
+		} else {
+			one.NotchMM = known(math.Round(c.NotchM * 1000))
+		}
+		out = append(out, one)
 	}
 	return out
 }
@@ -161,7 +170,7 @@ func tellNotches(w io.Writer, n *answer.Notches) {
 		say(w, "  ", f)
 	}
 	fmt.Fprintf(w, "\n%s\n\n%s\n", countsTable(n), calendarTable(n))
-	if cuts := cutsTable(n); cuts != "" {
+	if cuts := cutsTable(cutRow{"still", n.Still.Cut}, cutRow{"turning", n.Turning.Cut}); cuts != "" {
 		fmt.Fprintf(w, "\n%s\n", cuts)
 	}
 	tellAssumedKeys(w, n.Assumed)
@@ -235,22 +244,25 @@ func yearBar(y *answer.NotchYear) string {
 	return string(bar)
 }
 
-func cutsTable(n *answer.Notches) string {
+// cutRow is a plan to cut, with what it is for.
+type cutRow struct {
+	name string
+	plan *answer.CutPlan
+}
+
+func cutsTable(plans ...cutRow) string {
 	t := plainTable([]string{"to cut", "wanted, °", "stop", "at, mm", "gives, °", "2 mm off, °"})
 	rows := 0
-	for _, p := range []struct {
-		name string
-		plan *answer.NotchPlan
-	}{{"still", &n.Still}, {"turning", &n.Turning}} {
-		if p.plan.Cut == nil {
+	for _, p := range plans {
+		if p.plan == nil {
 			continue
 		}
-		for _, c := range p.plan.Cut.Cuts {
+		for _, c := range p.plan.Cuts {
 			stop := ""
 			if c.Front > 0 {
 				stop = fmt.Sprint(c.Front)
 			}
-			t.Row(p.name, fmt.Sprintf("%.0f", c.Wanted.Degrees()), stop, fmt.Sprintf("%.0f", 1000*math.Max(c.NotchM, c.PropM)), fmt.Sprintf("%.2f", c.Tilt.Degrees()), fmt.Sprintf("%.2f", c.Error.Degrees()))
+			t.Row(p.name, fmt.Sprintf("%.1f", c.Wanted.Degrees()), stop, fmt.Sprintf("%.0f", 1000*math.Max(c.NotchM, c.PropM)), fmt.Sprintf("%.2f", c.Tilt.Degrees()), fmt.Sprintf("%.2f", c.Error.Degrees()))
 			rows++
 		}
 	}

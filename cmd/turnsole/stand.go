@@ -20,6 +20,7 @@ type spotFlag struct {
 type standCommand struct {
 	rigFlags
 	spotFlag
+	Cut []float64 `help:"Say where to cut for these tilts, degrees by commas." placeholder:"A,B"`
 }
 
 type standJSON struct {
@@ -33,6 +34,7 @@ type standJSON struct {
 	PegN      *float64      `json:"peg_n" doc:"or what each of the pegs, one at each foot, must hold"`
 	GustMS    float64       `json:"loads_gust_m_s" doc:"gust for which loads[] stand; they grow with its square"`
 	Loads     []loadJSON    `json:"loads" doc:"what that gust does, by the side from which it comes"`
+	Cuts      []cutJSON     `json:"cuts" doc:"where to cut for the tilts of --cut, whole millimetres"`
 	Verdict   string        `json:"verdict" doc:"in words"`
 	Findings  []string      `json:"findings" doc:"what stands behind it, a sentence each"`
 	Cautions  []string      `json:"cautions" doc:"to be read with the figures"`
@@ -40,21 +42,22 @@ type standJSON struct {
 }
 
 type settingJSON struct {
-	Front    *int      `json:"front" doc:"number of the front stop, from 1; null for a stand without"`
-	Back     *int      `json:"back" doc:"number of the notch, of the prop's length or of the listed tilt, from 1"`
-	FrontMM  *float64  `json:"front_mm" doc:"the stop, from the rails' front end"`
-	BackMM   *float64  `json:"back_mm" doc:"front edge of the notch's mouth, from the rails' front end"`
-	PropMM   *float64  `json:"prop_mm" doc:"length of the prop"`
-	TiltDeg  *float64  `json:"tilt_deg" doc:"what counts for the light; null where the setting is not possible"`
-	LowerDeg *float64  `json:"lower_deg" doc:"of a folding panel's lower half"`
-	UpperDeg *float64  `json:"upper_deg" doc:"of its upper half"`
-	Possible bool      `json:"possible"`
-	Why      string    `json:"why" doc:"why it is not possible, and what would be"`
-	Past     bool      `json:"past_upright" doc:"the leg leans so that its foot can leave the notch"`
-	Slides   bool      `json:"slides_without_notch" doc:"the foot would slide, were there no notch"`
-	ErrorDeg *float64  `json:"error_2mm_deg" doc:"change of tilt by the one cut or mark that is 2 mm off and matters most"`
-	ErrorOf  string    `json:"error_of" doc:"which that is"`
-	Wind     *windJSON `json:"wind" doc:"as above, at this setting; null where it is not possible"`
+	Front    *int       `json:"front" doc:"number of the front stop, from 1; null for a stand without"`
+	Back     *int       `json:"back" doc:"number of the notch, of the prop's length or of the listed tilt, from 1"`
+	FrontMM  *float64   `json:"front_mm" doc:"the stop, from the rails' front end"`
+	BackMM   *float64   `json:"back_mm" doc:"front edge of the notch's mouth, from the rails' front end"`
+	PropMM   *float64   `json:"prop_mm" doc:"length of the prop"`
+	TiltDeg  *float64   `json:"tilt_deg" doc:"what counts for the light; null where the setting is not possible"`
+	LowerDeg *float64   `json:"lower_deg" doc:"of a folding panel's lower half"`
+	UpperDeg *float64   `json:"upper_deg" doc:"of its upper half"`
+	Possible bool       `json:"possible"`
+	Why      string     `json:"why" doc:"why it is not possible, and what would be"`
+	Past     bool       `json:"past_upright" doc:"the leg leans so that its foot can leave the notch"`
+	Slides   bool       `json:"slides_without_notch" doc:"the foot would slide, were there no notch"`
+	ErrorDeg *float64   `json:"error_2mm_deg" doc:"change of tilt by the one cut or mark that is 2 mm off and matters most"`
+	ErrorOf  string     `json:"error_of" doc:"which that is"`
+	Wind     *windJSON  `json:"wind" doc:"as above, at this setting; null where it is not possible"`
+	Loads    []loadJSON `json:"loads" doc:"as above, at this setting; empty where it is not possible"`
 }
 
 type windJSON struct {
@@ -90,6 +93,11 @@ func (c *standCommand) Run(d *desk) error {
 	s, err := answer.LookAtStand(rig, c.Spot)
 	if err != nil {
 		return err
+	}
+	if len(c.Cut) > 0 {
+		if err := s.CutFor(c.Cut); err != nil {
+			return err
+		}
 	}
 	if c.JSON {
 		return writeJSON(d.out, standWire(s))
@@ -130,14 +138,21 @@ func standWire(s *answer.Stand) standJSON {
 	for _, one := range s.Settings {
 		out.Settings = append(out.Settings, settingWire(one))
 	}
-	for _, l := range s.Loads {
-		out.Loads = append(out.Loads, loadJSON{l.From.Degrees(), l.NormalN, l.DragN, l.UpliftN, l.TurnNm, l.TipNm})
+	out.Loads = loadsWire(s.Loads)
+	out.Cuts = cutsWire(s.Cut)
+	return out
+}
+
+func loadsWire(loads []answer.WindLoad) []loadJSON {
+	out := []loadJSON{}
+	for _, l := range loads {
+		out = append(out, loadJSON{l.From.Degrees(), l.NormalN, l.DragN, l.UpliftN, l.TurnNm, l.TipNm})
 	}
 	return out
 }
 
 func settingWire(s answer.StandSetting) settingJSON {
-	out := settingJSON{Front: counted(s.Front), Back: counted(s.Back), Possible: s.Possible, Why: s.Why, Past: s.PastUpright, Slides: s.Slides, ErrorOf: s.ErrorOf}
+	out := settingJSON{Front: counted(s.Front), Back: counted(s.Back), Possible: s.Possible, Why: s.Why, Past: s.PastUpright, Slides: s.Slides, ErrorOf: s.ErrorOf, Loads: loadsWire(s.Loads)}
 	mm := func(m float64) *float64 { return known(m * 1000) }
 	if s.Front > 0 {
 		out.FrontMM = mm(s.FrontM)
@@ -183,6 +198,12 @@ func tellStand(w io.Writer, s *answer.Stand) {
 		say(w, "  ", f)
 	}
 	fmt.Fprintf(w, "\n%s\n\n%s\n\n%s\n", limitsTable(s), settingsTable(s), loadsTable(s))
+	if s.Cut != nil {
+		fmt.Fprintf(w, "\n%s\n", cutsTable(cutRow{"", s.Cut}))
+		for _, m := range s.Cut.Merged {
+			say(w, "  ", m)
+		}
+	}
 	tellCautions(w, s.Cautions)
 	tellAssumedKeys(w, s.Assumed)
 }
@@ -296,6 +317,12 @@ func loadsTable(s *answer.Stand) string {
 		[]string{"", "the panel, N", "level, N", "up, N", "Nm", "Nm"})
 	for _, l := range s.Loads {
 		t.Row(side(l.From.Degrees()), whole(math.Abs(l.NormalN)), whole(l.DragN), whole(l.UpliftN), fmt.Sprintf("%.1f", math.Abs(l.TurnNm)), whole(l.TipNm))
+	}
+	for i := range s.Settings {
+		if one := &s.Settings[i]; one.Possible && i != s.Nearest {
+			w := one.Worst()
+			t.Row(fmt.Sprintf("at %.0f°, the worst side", one.Tilt.Degrees()), whole(w.NormalN), whole(w.DragN), whole(w.UpliftN), fmt.Sprintf("%.1f", w.TurnNm), whole(w.TipNm))
+		}
 	}
 	return t.String()
 }
