@@ -83,7 +83,7 @@ func (p starter) before() PowerPart {
 	if p.box() {
 		fuse = "Switch the power box's output off and pull its plug."
 	}
-	return PowerPart{Name: "Before anything", Hazard: "A battery drives hundreds of amperes through a ring or a spanner: rings and watch off, tools wrapped in tape to the tip.",
+	return PowerPart{Name: "Before anything",
 		Steps: []PowerStep{
 			{Do: "Rings, watch and chains off; dry hands, a second person within call. Motor unplugged from the driver, no USB cable in the controller."},
 			{Do: fuse, See: "no lamp is lit anywhere on the rig", Else: "there is a second supply: find it and part it"},
@@ -147,14 +147,14 @@ func (p starter) controller() PowerPart {
 		Steps: []PowerStep{
 			{Do: put + " Hand near the fuse.", See: "the controller's lamp; no smell, nothing warm after a minute", Else: "fuse out at once and look for what is hot"},
 			{Do: "Meter on its ampere range in place of the fuse; let the controller wake.", See: "about " + p.milliamps(b.AwakeW) + " awake, driver idle", Else: "twice as much: a lamp, a converter or the driver's idle current; far less: it is not awake", Write: "mA"},
-			{Do: "Wait until it sleeps.", See: "about " + p.milliamps(b.AsleepW) + " asleep", Else: fmt.Sprintf("it runs %.0f hours of 24, so this figure decides: put what you measured into the rig file as asleep and ask again", 24-p.d.Days.SunUpH*math.Min(1, b.AwakeS/b.WakeEveryS)), Write: "mA"},
+			{Do: "Wait until it sleeps.", See: "about " + p.milliamps(b.AsleepW) + " asleep", Else: "nearly all day and night it draws this: put what you measured into the rig file as asleep and ask again", Write: "mA"},
 			{Do: "Enter the settings of the settings sheet, fuse out where that is done by USB.", See: "what is read back is what was entered", Else: "enter it again"},
 		}}
 }
 
 func (p starter) driver() PowerPart {
 	m := p.rig.Train.Stepper
-	return PowerPart{Name: "Driver and motor", Hazard: "Never unplug or plug a motor on a live driver: the spark can destroy it. Power off, wait ten seconds, then touch the plug.",
+	return PowerPart{Name: "Driver and motor", Hazard: "Never plug or unplug a motor on a live driver: the spark can destroy it. Power off, wait ten seconds.",
 		Steps: []PowerStep{
 			{Do: fmt.Sprintf("Motor still unplugged, power on: set the driver's current limit to %.2g A a coil, by the driver's own sheet: a voltage at its trimmer, or a number sent to it.", m.PhaseA), See: "the figure that its sheet gives for that current", Else: "its sense resistors are others than you think: read their figures", Write: "V"},
 			{Do: "Power off. Ohmmeter: find the motor's two coils.", See: fmt.Sprintf("about %.2g ohm in each coil, nothing between the two", m.PhaseOhm), Else: "a pair that shows nothing belongs to different coils: change one lead"},
@@ -162,21 +162,20 @@ func (p starter) driver() PowerPart {
 		}}
 }
 
-// way is in which sense the sun goes round a spot as seen from above.
-func (p starter) way() (sense, through string) {
+// way is how the sun goes round a spot from east to west.
+func (p starter) way() string {
 	switch lat := p.rig.Spots[0].Latitude; {
 	case math.Abs(lat.Degrees()) < 23.44: // the tropics: the sun passes on both sides in the course of the year
-		return "by the day", "in the tropics it depends on the day: a noon shadow that falls south asks for a way through north (anticlockwise from above), one that falls north for a way through south (clockwise)"
+		return "through north on days when noon shadows fall south, through south when they fall north"
 	case lat < 0:
-		return "anticlockwise", "from east through north to west, anticlockwise seen from above"
+		return "from east through north to west, anticlockwise seen from above"
 	}
-	return "clockwise", "from east through south to west, clockwise seen from above"
+	return "from east through south to west, clockwise seen from above"
 }
 
 func (p starter) turning() PowerPart {
 	step := p.d.StepDeg.Degrees()
 	still := compass.Equatorward(p.rig.Spots[0].Latitude)
-	_, through := p.way()
 	west := compass.Turn(still, compass.West).Degrees()
 	side := "clockwise"
 	if west < 0 {
@@ -187,7 +186,7 @@ func (p starter) turning() PowerPart {
 			{Do: fmt.Sprintf("Chalk a line across axle and base along the still heading. Power on, jog %.0f microsteps.", math.Round(10/step)), See: "the axle turns by 10 degrees, clockwise seen from above", Else: "anticlockwise: change the direction in the settings; it only buzzes: coils mixed, too little current, too fast"},
 			{Do: fmt.Sprintf("Jog on to 90 degrees, %.0f microsteps in all.", math.Round(90/step)), See: "a right angle to the chalk line", Else: "half or double: microsteps at driver and in settings differ; else the gear ratio"},
 			{Do: fmt.Sprintf("Back to the line. Tell it the sun is in the west (heading 270) and let it go there from %s (%.0f).", pointName(still), still.Degrees()), See: fmt.Sprintf("it turns %.0f degrees %s, to the west of where it will stand", math.Abs(west), side), Else: "latitude or direction has the wrong sign"},
-			{Do: "Let it run through a day, quickly, if the controller can.", See: "its way is the sun's: " + through, Else: "check latitude, clock and direction before anything else"},
+			{Do: "Let it run through a day, quickly, if the controller can.", See: "its way is the sun's: " + p.way(), Else: "check latitude, clock and direction before anything else"},
 			{Do: fmt.Sprintf("Rock an arm on the axle by hand, %.0f mm out, the motor held.", lever*1000), See: fmt.Sprintf("about %.1f mm of free play (%.2f degrees)", 1000*lever*math.Tan(p.d.BacklashDeg.Radians()), p.d.BacklashDeg.Degrees()), Else: "more: bring the gears closer; enter what you find as play", Write: "mm"},
 		}}
 }
@@ -228,7 +227,7 @@ func (p starter) panel() PowerPart {
 	open := p.diode.OpenCircuitV(1000, 25)
 	return PowerPart{Name: "The panel goes on", Hazard: "Two people, gloves. A panel in light cannot be switched off, and an arc of direct current does not go out by itself: the sheet stays on, and no plug is parted under load.",
 		Steps: []PowerStep{
-			{Do: "Power off, axle locked. Panel, still covered, onto the stand, in a notch; feet seated, latches shut."},
+			{Do: "Power off, axle locked. Panel, still covered, onto the stand at a tilt of its own; feet or pins seated, latches shut."},
 			{Do: "Unlock, turn it by hand through the whole range, lock again.", See: "nothing touches: legs, base, cable, hedge", Else: "shift what is in the way, or set narrower limits"},
 			{Do: "Lift the sheet in daylight; measure at the panel's free plugs; cover it again.", See: fmt.Sprintf("%.0f to %.0f V with red on plus; up to %.0f V in hard frost", math.Floor(0.8*open), math.Ceil(open), math.Ceil(p.w.ColdVocV)), Else: "a minus sign: the plugs were wired the other way; far less: shade on a part of it, or a bad plug", Write: "V"},
 			{Do: "Compare with the greatest input of the charge controller, on its own plate.", See: fmt.Sprintf("it bears at least %.0f V, which this panel gives at 10 degrees below freezing", math.Ceil(p.w.ColdVocV)), Else: "it will fail on a bright, cold morning: another controller"},
@@ -284,6 +283,7 @@ func (p starter) watched() PowerPart {
 
 func powerCautions(rig *rigfile.Rig) []string {
 	all := []string{
+		"A battery drives hundreds of amperes through a ring or a spanner: rings and watch off, tools wrapped in tape.",
 		"If a step does not show what it must, stop there: the next one rests on it.",
 		"Nothing here touches the mains or an inverter's output: that is a licensed electrician's work.",
 		"In a thunderstorm nobody works on it; take it down before.",

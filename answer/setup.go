@@ -58,7 +58,7 @@ type SetupDay struct {
 	Never           string     // that the sun does not rise, or not set; "" where it does both
 	AtNoon          *Shadow    // along the meridian; nil where the sun is not up then
 	Shadows         []Shadow   // while the sun is high enough for one, by the clock
-	Check           string     // when in the day the check is good, and when it is not
+	Check           string     // when in the day the check is good: a sentence without its capital
 	Notch           *DayNotch  // by the season's calendar; nil where that is not known
 }
 
@@ -274,13 +274,13 @@ func (d *SetupDay) checked() string {
 	}
 	switch {
 	case len(d.Shadows) == 0:
-		return fmt.Sprintf("No check by the sun on this day: at none of these times does it stand %.0f degrees high.", lowestShadow)
+		return fmt.Sprintf("no check: at none of these times does the sun stand %.0f degrees high.", lowestShadow)
 	case steep == len(d.Shadows):
-		return "The sun is too high all the while: take a time nearer to its rise or set."
+		return "the sun is too high at all these times: take one nearer to its rise or set."
 	case steep > 0:
-		return fmt.Sprintf("While the sun stands above %.0f degrees the shadow is too short to show a direction: a stick that leans by 1 degree makes it point wrong by 3 or more. Check earlier or later.", steepSun)
+		return fmt.Sprintf("while the sun stands above %.0f degrees the shadow is too short: a stick that leans by 1 degree makes it point wrong by 3 or more. Check earlier or later.", steepSun)
 	}
-	return "Good all day; the lower the sun, the surer the direction."
+	return "good all day, surest with a low sun."
 }
 
 // notchOn finds the notch that the calendar has on a day, by the stand as it is

@@ -4,6 +4,9 @@ import (
 	"turnsole/answer"
 )
 
+// partHigh is room for a part's name, its hazard and the first of its steps, mm.
+const partHigh = 62
+
 // FirstPower adds how to bring current to the rig for the first time, step by
 // step, each with what must then be seen.
 func (d *Document) FirstPower(f *answer.FirstPower) {
@@ -12,6 +15,9 @@ func (d *Document) FirstPower(f *answer.FirstPower) {
 	columns := []column{{"", 7, false}, {"", 8, true}, {"do", 0, false}, {"must be seen", 46, false}, {"if not", 45, false}, {"found", 19, true}}
 	step := 0
 	for _, part := range f.Parts {
+		if part.Hazard != "" {
+			g.need(partHigh)
+		}
 		g.heading(part.Name)
 		if part.Hazard != "" {
 			g.caution("Take care", d.options.words(part.Hazard))

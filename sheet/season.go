@@ -173,13 +173,17 @@ func enough(p *answer.NotchPlan) string {
 
 // changing are the cautions of a hand on the frame.
 func changing(s *answer.Stand) []string {
+	seat := "Feet seated to the bottom of their notches on both sides, latches shut; then pull at the upper edge."
+	if s != nil && len(s.Settings) > 0 && s.Settings[0].PropM > 0 {
+		seat = "Pins through and secured on both sides; then pull at the upper edge."
+	}
 	all := []string{
 		"Lock the axle, motor off. Two hands on the panel, face away from the wind; never alone in a wind that lifts it.",
-		"Feet seated to the bottom of their notches on both sides, latches shut; then pull at the upper edge.",
+		seat,
 		"A panel in the sun is hot and under voltage: gloves, and no plug parted under load.",
 	}
 	if s != nil && !math.IsInf(s.Headline.ForecastMS, 0) && !math.IsNaN(s.Headline.ForecastMS) {
-		all = append(all, fmt.Sprintf("A steeper notch stands less wind. At %.0f degrees take it in before a forecast of %.0f m/s; other tilts: the stand's answer.",
+		all = append(all, fmt.Sprintf("At %.0f degrees take it in before a forecast of %.0f m/s mean wind; other tilts bear other winds, as the stand's answer tells.",
 			s.Own.Degrees(), math.Floor(s.Headline.ForecastMS)))
 	}
 	return all

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"turnsole/answer"
+	"turnsole/chart"
 )
 
 // Settings adds what is to be entered in the controller, to be ticked off.
@@ -15,12 +16,16 @@ func (d *Document) Settings(s *answer.Settings) {
 		g.caution("First put this right", d.options.allWords(s.Warnings)...)
 	}
 	g.caution("Before you enter them", d.options.allWords(s.Cautions)...)
-	columns := []column{{"", 7, false}, {"setting", 34, false}, {"enter", 24.5, true}, {"unit", 22, false}, {"what it is", 0, false}, {"from", 37, false}}
+	columns := []column{{"", 7, false}, {"setting", 34, false}, {"enter", 21, true}, {"unit", 22, false}, {"what it is", 0, false}, {"from", 43, false}}
 	for _, group := range s.Groups {
 		g.heading(group.Name)
 		var rows [][]string
 		for _, r := range group.Rows {
-			rows = append(rows, []string{"", r.Name, r.Value, r.Unit, d.options.words(r.Meaning), strings.Replace(r.From, " (usual)", " *", 1)})
+			value, meaning := r.Value, d.options.words(r.Meaning)
+			if chart.TextWidth(value, smallSize, false) > 17 { // a long word stands in the wide column
+				value, meaning = "→", value+": "+meaning
+			}
+			rows = append(rows, []string{"", r.Name, value, r.Unit, meaning, strings.Replace(r.From, " (usual)", " *", 1)})
 		}
 		g.ticked(columns, rows)
 	}
@@ -32,7 +37,7 @@ func atSpot(spot string) string {
 	if spot == "" {
 		return ""
 	}
-	return " at " + spot
+	return " at the spot " + spot
 }
 
 // assumed says on how many defaults a sheet rests.

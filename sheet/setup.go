@@ -35,18 +35,14 @@ func (d *Document) card(s *answer.Setup) {
 	g.caution("First", s.Cautions[0], s.Cautions[1])
 	g.facing(s)
 	g.shadows(s)
-	g.dial(s)
-	g.backOf(s)
-}
-
-func (g *galley) backOf(s *answer.Setup) {
-	g.checks(s)
 	g.levels(s)
+	g.dial(s)
+	g.checks(s)
 	g.tiltsToSet(s)
 	g.heading("Write down")
 	g.table([]column{{"date", 20, false}, {"clock", 16, false}, {"shadow here", 27, false}, {"by the card", 27, false}, {"compass", 20, false}, {"tilt", 16, false}, {"battery, V", 22, false}, {"who", 0, false}},
 		[][]string{{" "}, {" "}, {" "}})
-	g.caution("Before you leave it", g.doc.options.allWords(s.Cautions[2:])...)
+	g.caution("Before you leave it", d.options.allWords(s.Cautions[2:])...)
 }
 
 // sided is a coordinate with its side of the world in place of a sign.
@@ -74,7 +70,7 @@ func (g *galley) facing(s *answer.Setup) {
 		g.say(fmt.Sprintf("The needle points %s of true north in %.1f, give or take %.1f°, and wanders %s a year.",
 			eastOrWest(s.Field.DeclinationDeg), s.FieldYear, s.Field.UncertaintyDeg.Degrees(), eastOrWest(s.Field.YearlyDeg)))
 	}
-	g.say(fmt.Sprintf("By the sun: stand a straight stick of %s upright beside the base (hang a nut on a thread to see it). At the time of the table its shadow points there and is so long; turn the base until it agrees. A washer on the tip makes the end plain.", g.doc.options.length(s.StickM)))
+	g.say(fmt.Sprintf("By the sun: stand a straight stick of %s upright (hang a nut on a thread to see it). Lay the drawing flat, its stick at the foot of yours, and turn the paper until the line from there to the present hour lies along the shadow. Its N is now true north: turn the base until the panel faces along its still heading.", g.doc.options.length(s.StickM)))
 }
 
 func eastOrWest(a compass.Angle) string {
@@ -89,7 +85,7 @@ func pointName(a compass.Angle) string {
 	return [4]string{"north", "east", "south", "west"}[int(math.Round(a.Azimuth().Degrees()/90))%4]
 }
 
-// dial draws where the shadow's tip goes, as large as the page leaves room.
+// dial draws where the shadow's tip goes, as large as the card's back has room.
 func (g *galley) dial(s *answer.Setup) {
 	shadows := 0
 	for _, day := range s.Days {
@@ -98,27 +94,27 @@ func (g *galley) dial(s *answer.Setup) {
 	if shadows == 0 {
 		return
 	}
-	const least, most = 62.0, 110.0
-	high := g.left() - 3
-	if high < least {
-		high = 90
-	}
-	g.picture(drawing.ShadowDial(s, min(g.width, 170), min(high, most)))
+	const below, least, most = 138.0, 80.0, 120.0 // what else stands on that page
+	g.need(least + below)
+	g.picture(drawing.ShadowDial(s, min(g.width, 176), min(max(g.left()-below, least), most)))
 }
 
 // checks says when in each day the check is good, and which notch is in use.
 func (g *galley) checks(s *answer.Setup) {
-	g.heading("How good the check is")
+	g.heading("How good the check is, and the level")
 	for _, day := range s.Days {
 		text := day.Date.Format("2 January") + ": "
 		if day.Never != "" {
-			text += day.Never + ". "
+			text += day.Never + "; "
 		}
 		text += day.Check
 		if n := day.Notch; n != nil {
-			text += fmt.Sprintf(" By the season's calendar the tilt is %s, until %s.", degrees(n.Tilt), date(n.To))
+			text += fmt.Sprintf(" Tilt by the season's calendar: %s, until %s.", degrees(n.Tilt), date(n.To))
 		}
 		g.say(text)
+	}
+	for _, f := range s.Leaning[1:] { // the first tells a row of the table of levels
+		g.say(f)
 	}
 }
 
@@ -131,9 +127,6 @@ func (g *galley) levels(s *answer.Setup) {
 		rows = append(rows, []string{figure(l.OffDeg, 0) + "°", g.doc.options.length(l.DropM), figure(100*l.Loss, 1) + " %", "up to " + figure(100*l.Aside, 0) + " %"})
 	}
 	g.table(columns, rows)
-	for _, f := range s.Leaning[1:] { // the first tells a row of the table
-		g.say(f)
-	}
 }
 
 // tiltsToSet lists the stand's own settings.

@@ -10,7 +10,7 @@ import (
 // Of the table of shadows, mm: it is set closer than others, so that a card's
 // face holds it and the dial.
 const (
-	shadowLine  = 4.7
+	shadowLine  = 4.6
 	clockWide   = 17.0
 	bearingWide = 15.0
 )
@@ -31,9 +31,9 @@ func (g *galley) shadows(s *answer.Setup) {
 		t.line(at, chart.Faint, func(day answer.SetupDay) *answer.Shadow { return shadowAt(day, at) })
 	}
 	g.gap(1)
-	words := "Degrees clockwise from north, from the stick's foot to the shadow's tip; lengths in mm on level ground."
+	words := "Degrees clockwise from north, from the stick's foot to the shadow's tip; lengths in mm: where they agree stick and ground are true."
 	if anySteep(s) {
-		words += " (short): the sun is so high that a stick leaning by 1° turns its shadow by 3° or more; take another hour."
+		words += " *: the sun is so high that a stick leaning by 1° turns its shadow by 3° or more; take another hour."
 	}
 	g.note(words)
 }
@@ -61,12 +61,16 @@ func (t shadowTable) heads() {
 		}
 		fitted(t.page.ink, x, t.y+2*shadowLine, t.wide-4, sun, chart.Lettering{Size: smallSize})
 	}
-	t.y += 2 * shadowLine
+	t.y += 2*shadowLine + 1
+	length := "length"
+	if t.doc.options.Inches {
+		length = "length (in)"
+	}
 	t.cells("clock", func(int) []string {
 		if t.card.FieldWhy != "" {
-			return []string{"true", "", "length"}
+			return []string{"true", "", length}
 		}
-		return []string{"true", "compass", "length"}
+		return []string{"true", "compass", length}
 	}, chart.Lettering{Size: smallSize, Bold: true}, chart.Pen)
 	t.line("noon", chart.Pen, func(day answer.SetupDay) *answer.Shadow { return day.AtNoon })
 }
@@ -84,12 +88,15 @@ func (t shadowTable) line(name string, rule chart.Ink, of func(answer.SetupDay) 
 
 // figures are true bearing, compass bearing and length.
 func (t shadowTable) figures(s *answer.Shadow) []string {
-	words := []string{bearing(s.Bearing), "", t.doc.options.mark(s.LengthM)}
+	words := []string{bearing(s.Bearing), "", mm(s.LengthM)}
+	if t.doc.options.Inches {
+		words[2] += " (" + figure(s.LengthM/0.0254, 1) + ")"
+	}
 	if t.card.FieldWhy == "" {
 		words[1] = bearing(s.CompassDeg)
 	}
 	if s.Steep {
-		words[2] = "(short) " + words[2]
+		words[2] = "* " + words[2]
 	}
 	return words
 }
