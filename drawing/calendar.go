@@ -2,7 +2,8 @@ package drawing
 
 import (
 	"fmt"
-	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"turnsole/answer"
@@ -14,15 +15,34 @@ import (
 // cut, otherwise with the stand's own settings, otherwise the best tilts.
 func SwapCalendar(p *answer.NotchPlan, width, height float64) *chart.Picture {
 	year := shownYear(p)
+	c := newCalendar(year, width, height, nil)
+	late := c.draw()
+	// The note of those that found no room takes some of it.
+	for told := 0; len(late) > told && told < len(year.Swaps); {
+		told = len(late)
+		c = newCalendar(year, width, height, late)
+		for _, words := range c.draw() {
+			if !slices.Contains(late, words) {
+				late = append(late, words)
+			}
+		}
+	}
+	return c.Picture
+}
+
+// newCalendar rules a band; late are the days that found no room at their steps.
+func newCalendar(year answer.NotchYear, width, height float64, late []string) *calendar {
 	sc := newScribe(width, height, "When to change the tilt", describeYear(year))
 	if len(year.Swaps) == 0 {
 		sc.caption("No tilt to set", "The stand has no setting within the tilts allowed.")
-		return sc.Picture
+		return &calendar{scribe: sc}
 	}
-	top := sc.caption("When to change the tilt")
-	c := &calendar{scribe: sc, year: year, x0: 3, x1: width - 3, y0: top + 6, y1: height - 2*sc.size - 3}
-	c.draw()
-	return sc.Picture
+	var notes []string
+	if len(late) > 0 {
+		notes = []string{"Also on " + strings.Join(late, ", ") + "."}
+	}
+	top := sc.caption("When to change the tilt", notes...)
+	return &calendar{scribe: sc, year: year, x0: 3, x1: width - 3, y0: top + 6, y1: height - 2*sc.size - 3}
 }
 
 func shownYear(p *answer.NotchPlan) answer.NotchYear {
@@ -67,17 +87,28 @@ func (c *calendar) y(notch int) float64 {
 	return c.y1 - 4 - (c.y1-c.y0-4)*float64(notch-1)/float64(n-1)
 }
 
-func (c *calendar) draw() {
+// draw draws the year, and returns the changes that found no room.
+func (c *calendar) draw() (late []string) {
+	if len(c.year.Swaps) == 0 {
+		return nil
+	}
 	c.months()
 	for _, s := range c.year.Swaps {
-		c.step(s.Notch, s.From.Month, s.From.Day, s.To.Month, s.To.Day)
+		c.step(s)
 	}
 	for _, s := range c.year.Swaps {
-		if len(c.year.Swaps) > 1 {
-			c.swap(s)
+		c.riser(s)
+	}
+	told := map[answer.Swap]bool{}
+	for _, s := range c.year.Swaps {
+		told[s] = c.figure(s)
+	}
+	for _, s := range c.year.Swaps {
+		if !c.day(s, !told[s]) {
+			late = append(late, date(s.From.Month, s.From.Day)+": "+c.tilt(s))
 		}
 	}
-	c.figures()
+	return late
 }
 
 // months rules the band.
@@ -96,56 +127,108 @@ func (c *calendar) months() {
 	c.Line(chart.Point{X: c.x0, Y: c.y1}, chart.Point{X: c.x1, Y: c.y1}, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
 }
 
-// step is the stretch in one notch, in two pieces where it runs across New Year.
-func (c *calendar) step(notch, fromMonth, fromDay, toMonth, toDay int) {
-	from, to := float64(dayOfYear(fromMonth, fromDay)), float64(dayOfYear(toMonth, toDay)+1)
-	pieces := [][2]float64{{from, to}}
+// span is a stretch's first day and the day after its last, within the year or,
+// where it runs across New Year, beyond it.
+func span(s answer.Swap) (from, to float64) {
+	from, to = float64(dayOfYear(s.From.Month, s.From.Day)), float64(dayOfYear(s.To.Month, s.To.Day)+1)
 	if from >= to {
-		pieces = [][2]float64{{0, to}, {from, 365}}
+		to += 365
 	}
-	y := c.y(notch)
-	for _, piece := range pieces {
-		a, b := c.x(piece[0]), c.x(piece[1])
-		c.Rect(a, y, b-a, c.y1-y, chart.Style{Fill: chart.Shade})
-		c.Line(chart.Point{X: a, Y: y}, chart.Point{X: b, Y: y}, chart.Style{Stroke: chart.Pen, Width: 2 * chart.Thick})
-		c.keepOff(chart.Point{X: a, Y: y}, chart.Point{X: b, Y: y})
-	}
+	return from, to
 }
 
-// swap is the day on which one changes to a notch.
-func (c *calendar) swap(s answer.Swap) {
-	x := c.x(float64(dayOfYear(s.From.Month, s.From.Day)))
-	before := c.before(s)
-	a, b := c.y(before), c.y(s.Notch)
-	c.Line(chart.Point{X: x, Y: a}, chart.Point{X: x, Y: b}, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
-	c.keepOff(chart.Point{X: x, Y: a}, chart.Point{X: x, Y: b})
-	y := min(a, b) - 1 - 0.4*c.size
-	words := date(s.From.Month, s.From.Day)
-	c.write(words, chart.Lettering{}, place{chart.Point{X: x, Y: y}, chart.Middle},
-		place{chart.Point{X: x + 1, Y: y}, chart.Start}, place{chart.Point{X: x - 1, Y: y}, chart.End},
-		place{chart.Point{X: x + 1, Y: (a + b) / 2}, chart.Start}, place{chart.Point{X: x - 1, Y: (a + b) / 2}, chart.End},
-		place{chart.Point{X: x + 1, Y: max(a, b) + 2}, chart.Start}, place{chart.Point{X: x - 1, Y: max(a, b) + 2}, chart.End})
+// step is the stretch in one notch, in two pieces where it runs across New Year.
+func (c *calendar) step(s answer.Swap) {
+	from, to := span(s)
+	y := c.y(s.Notch)
+	for _, shift := range []float64{0, 365} {
+		a, b := c.x(max(from-shift, 0)), c.x(min(to-shift, 365))
+		if a >= b {
+			continue
+		}
+		c.Rect(a, y, b-a, c.y1-y, chart.Style{Fill: chart.Shade})
+		c.follow([]chart.Point{{X: a, Y: y}, {X: b, Y: y}}, chart.Style{Stroke: chart.Pen, Width: 2 * chart.Thick})
+	}
 }
 
 // before is the notch that holds until a swap.
 func (c *calendar) before(s answer.Swap) int {
-	for i, other := range c.year.Swaps {
-		if other == s {
-			n := len(c.year.Swaps)
-			return c.year.Swaps[(i+n-1)%n].Notch
-		}
-	}
-	return s.Notch
+	n := len(c.year.Swaps)
+	return c.year.Swaps[(slices.Index(c.year.Swaps, s)+n-1)%n].Notch
 }
 
-// figures writes the tilt under each step.
-func (c *calendar) figures() {
-	for _, s := range c.year.Swaps {
-		from, to := float64(dayOfYear(s.From.Month, s.From.Day)), float64(dayOfYear(s.To.Month, s.To.Day)+1)
-		if from >= to {
-			to = math.Max(to, 365)
-		}
-		x, y := c.x((from+to)/2), c.y(s.Notch)
-		c.write(degrees(float64(c.year.Tilts[s.Notch-1])), chart.Lettering{Bold: true}, place{chart.Point{X: x, Y: y + 1 + 0.5*c.size}, chart.Middle})
+// riser is the line of the day on which one changes to a notch.
+func (c *calendar) riser(s answer.Swap) {
+	from, _ := span(s)
+	x, before := c.x(from), c.before(s)
+	if before != s.Notch {
+		c.follow([]chart.Point{{X: x, Y: c.y(before)}, {X: x, Y: c.y(s.Notch)}}, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
 	}
+}
+
+// day writes the day of a change, with the tilt where that stands nowhere else,
+// and reports whether there was room.
+func (c *calendar) day(s answer.Swap, withTilt bool) bool {
+	from, _ := span(s)
+	x, before := c.x(from), c.before(s)
+	if before == s.Notch {
+		return true
+	}
+	a, b := c.y(before), c.y(s.Notch)
+	words, hand := date(s.From.Month, s.From.Day), chart.Lettering{}
+	if withTilt {
+		words += ": " + c.tilt(s)
+	}
+	lift := 1 + 0.45*c.size
+	var places []place
+	for _, y := range []float64{min(a, b) - lift, (a + b) / 2, max(a, b) + lift} {
+		places = append(places, place{chart.Point{X: x, Y: y}, chart.Middle}, place{chart.Point{X: x + 1, Y: y}, chart.Start}, place{chart.Point{X: x - 1, Y: y}, chart.End})
+	}
+	return c.write(words, hand, places...)
+}
+
+func (c *calendar) tilt(s answer.Swap) string { return degrees(float64(c.year.Tilts[s.Notch-1])) }
+
+// figure writes the tilt at the middle of the longer piece of its step (notches
+// have the stand's own numbers, not the calendar's), and where there is room a panel at that tilt.
+func (c *calendar) figure(s answer.Swap) bool {
+	from, to := span(s)
+	switch {
+	case to > 365 && 365-from >= to-365:
+		to = 365
+	case to > 365:
+		from, to = 0, to-365
+	}
+	x, y, wide := c.x((from+to)/2), c.y(s.Notch), c.x(to)-c.x(from)
+	hand := chart.Lettering{Bold: true, Size: c.size}
+	if words := c.tilt(s); hand.Width(words)+1 < wide && c.write(words, hand, place{chart.Point{X: x, Y: y + 1.2 + 0.5*c.size}, chart.Middle}) {
+		c.leaning(x, y, wide, s)
+		return true
+	}
+	return false
+}
+
+// leaning is a panel at a step's tilt, under its figure or over its line.
+func (c *calendar) leaning(x, y, wide float64, s answer.Swap) {
+	const long = 7.0
+	if wide < 2*long {
+		return
+	}
+	tilt := c.year.Tilts[s.Notch-1]
+	high := long * tilt.Sin()
+	foot := y + 2.4 + c.size + high
+	if foot+2 > c.y1 {
+		if foot = y - 3; foot-high < c.y0 {
+			return
+		}
+	}
+	a := chart.Point{X: x - long/2*tilt.Cos(), Y: foot}
+	b := chart.Point{X: a.X + long*tilt.Cos(), Y: foot - high}
+	box := quad{{X: x - long/2, Y: foot - high}, {X: x + long/2, Y: foot - high}, {X: x + long/2, Y: foot + 0.3}, {X: x - long/2, Y: foot + 0.3}}
+	if c.isTaken(box) {
+		return
+	}
+	c.taken = append(c.taken, box)
+	c.Line(chart.Point{X: x - long/2, Y: foot}, chart.Point{X: x + long/2, Y: foot}, chart.Style{Stroke: chart.Pencil})
+	c.Line(a, b, chart.Style{Stroke: chart.Pen, Width: 2 * chart.Thick})
 }

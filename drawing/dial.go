@@ -19,16 +19,17 @@ func ShadowDial(s *answer.Setup, width, height float64) *chart.Picture {
 	title := fmt.Sprintf("Where the shadow of a %.0f cm stick ends", s.StickM*100)
 	sc := newScribe(width, height, title, title+", from above, true north up.")
 	d := &dial{scribe: sc, setup: s}
-	top := sc.caption(title, d.missing()...)
+	top := sc.caption(title, d.notes()...)
 	d.lay(extent{2, top + 2, width - 2, height - 2})
 	d.rings()
-	d.north()
-	d.heading()
 	ways := d.ways()
+	d.heading()
 	for i, w := range ways {
 		d.draw(w, dashes[i])
 	}
+	d.north()
 	d.words(ways)
+	d.headingWords()
 	d.lengths()
 	return sc.Picture
 }
@@ -44,12 +45,18 @@ type dial struct {
 
 func (d *dial) days() []answer.SetupDay { return d.setup.Days[:min(len(d.setup.Days), mostDialDays)] }
 
-// missing says on which days there is no shadow.
-func (d *dial) missing() (notes []string) {
+// notes say by which clock the hours are, and on which days there is no shadow.
+func (d *dial) notes() []string {
+	notes := []string{"Hours by the clock (" + d.setup.Clock + ")."}
 	for _, day := range d.days() {
-		if len(day.Shadows) == 0 {
-			notes = append(notes, fmt.Sprintf("No shadow on %d %s: the sun is too low all day.", day.Date.Day(), day.Date.Month()))
+		if len(day.Shadows) > 0 {
+			continue
 		}
+		why := "the sun is too low for one"
+		if day.Never != "" && day.Noon == nil || day.Rise == nil && day.AtNoon == nil {
+			why = "the sun does not rise"
+		}
+		notes = append(notes, fmt.Sprintf("No shadow on %s: %s.", date(int(day.Date.Month()), day.Date.Day()), why))
 	}
 	return notes
 }
@@ -145,27 +152,53 @@ func roundStep(x float64) float64 {
 	return 10 * power
 }
 
+// north is an arrow in the first corner that no path crosses.
 func (d *dial) north() {
-	x, y := d.paper.x1-4, d.paper.y0+2
-	d.Arrow([]chart.Point{{X: x, Y: y + 9}, {X: x, Y: y + 3}}, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
-	d.keepOff(chart.Point{X: x, Y: y + 9}, chart.Point{X: x, Y: y + 3})
-	d.write("N", chart.Lettering{Bold: true}, place{chart.Point{X: x, Y: y + 1}, chart.Middle})
+	e := d.paper
+	for _, corner := range []chart.Point{{X: e.x1 - 4, Y: e.y0 + 1}, {X: e.x0 + 4, Y: e.y0 + 1}, {X: e.x1 - 4, Y: e.y1 - 13}, {X: e.x0 + 4, Y: e.y1 - 13}} {
+		x, y := corner.X, corner.Y
+		box := quad{{X: x - 2.5, Y: y}, {X: x + 2.5, Y: y}, {X: x + 2.5, Y: y + 11}, {X: x - 2.5, Y: y + 11}}
+		if d.isTaken(box) {
+			continue
+		}
+		d.write("N", chart.Lettering{Bold: true}, place{chart.Point{X: x, Y: y + 2}, chart.Middle})
+		d.Arrow([]chart.Point{{X: x, Y: y + 11}, {X: x, Y: y + 4}}, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
+		d.taken = append(d.taken, box)
+		return
+	}
 }
 
-// heading is the line along which the stand faces, standing still.
+// heading is the stick, and the line along which the stand faces when still.
 func (d *dial) heading() {
-	c := d.to(chart.Point{})
-	sin, cos := d.setup.Still.Sin(), d.setup.Still.Cos()
-	end := c
-	for d.shown(chart.Point{X: end.X + sin, Y: end.Y - cos}) && distance(c, end) < 30 {
-		end = chart.Point{X: end.X + sin, Y: end.Y - cos}
-	}
+	c, end := d.to(chart.Point{}), d.headingEnd()
 	d.Arrow([]chart.Point{c, end}, centred)
 	d.keepOff(c, end)
 	d.Circle(c.X, c.Y, 0.9, chart.Style{Fill: chart.Pen})
 	d.keepArea(c.X-1, c.Y-1, 2, 2)
-	d.write("heading "+d.setup.Still.Point(), chart.Lettering{Size: 0.85 * d.size}, around(between(c, end, 0.7), 1.5)...)
-	d.write("stick", chart.Lettering{Size: 0.85 * d.size}, around(c, 1.8)...)
+}
+
+// headingEnd is how far that line goes: to the paper's edge, or 30 mm.
+func (d *dial) headingEnd() chart.Point {
+	c := d.to(chart.Point{})
+	step := chart.Point{X: d.setup.Still.Sin(), Y: -d.setup.Still.Cos()}
+	end := c
+	for d.shown(off(end, step, 1)) && distance(c, end) < 30 {
+		end = off(end, step, 1)
+	}
+	return end
+}
+
+func (d *dial) headingWords() {
+	hand := chart.Lettering{Size: 0.85 * d.size, OnPaper: true}
+	c, end := d.to(chart.Point{}), d.headingEnd()
+	d.write("stick", hand, around(c, 1.8)...)
+	words := "still heading, " + d.setup.Still.Point()
+	for _, share := range []float64{0.7, 0.9, 0.5, 0.3} {
+		if d.write(words, hand, around(between(c, end, share), 1.5)[:2]...) {
+			return
+		}
+	}
+	d.write(d.setup.Still.Point(), hand, around(end, 1.5)...)
 }
 
 // dashes tell the days apart.

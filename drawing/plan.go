@@ -3,6 +3,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"turnsole/answer"
 	"turnsole/chart"
@@ -14,8 +15,8 @@ import (
 // tips it first.
 func Plan(s *answer.Stand, i int, width, height float64) *chart.Picture {
 	p := poseOf(s, settingOf(s, i))
-	sc := newScribe(width, height, "From above: "+p.name(), "The stand from above, heading to the left.")
-	top := sc.caption("From above: "+p.name(), p.why()...)
+	sc := newScribe(width, height, "From above: "+p.name(), strings.Join(append([]string{"The stand from above, heading to the left."}, append(p.why(), p.tipping()...)...), " "))
+	top := sc.caption("From above: "+p.name(), append(p.why(), p.tipping()...)...)
 	feet, rear := p.feet()
 	d := &planView{scribe: sc, pose: p, feet: feet, rear: rear}
 	d.view = fit(d.world(), extent{9, top + 3, width - 9, height - 8})
@@ -39,7 +40,7 @@ func (d *planView) world() extent {
 	for _, f := range d.feet {
 		w.take(chart.Point{X: d.axis + f.X - 0.04, Y: f.Y - 0.04}, chart.Point{X: d.axis + f.X + 0.04, Y: f.Y + 0.04})
 	}
-	if tips := d.tips(); !math.IsInf(tips.GustMS, 0) {
+	if tips := d.tips(); d.tipped() {
 		r := 1.4 * d.Body.FootRadiusM
 		w.take(chart.Point{X: d.axis - r*tips.From.Cos(), Y: r * tips.From.Sin()})
 	}
@@ -74,6 +75,7 @@ func (d *planView) base() {
 		q := d.at(d.axis+f.X, f.Y)
 		bar := plank(c, q, half, half)
 		d.Wood(bar[:]...)
+		d.taken = append(d.taken, bar)
 	}
 	for _, f := range d.feet {
 		q := d.at(d.axis+f.X, f.Y)
@@ -121,12 +123,15 @@ func (d *planView) panel() {
 // worst is the edge that the wind tips it over.
 func (d *planView) worst() {
 	n := len(d.feet)
-	if n == 0 {
+	if n < 3 {
 		return
 	}
 	for i, f := range d.feet {
 		g := d.feet[(i+1)%n]
 		d.Line(d.at(d.axis+f.X, f.Y), d.at(d.axis+g.X, g.Y), hidden)
+	}
+	if !d.tipped() {
+		return
 	}
 	a, b := d.at(d.axis+d.feet[0].X, d.feet[0].Y), d.at(d.axis+d.feet[n-1].X, d.feet[n-1].Y)
 	d.Line(a, b, chart.Style{Stroke: chart.Pen, Width: 2 * chart.Thick})
@@ -134,13 +139,8 @@ func (d *planView) worst() {
 	d.gust(a, b)
 }
 
-// gust says by which wind it tips, beside the edge, and shows whence it comes.
+// gust marks the edge, and shows whence the wind comes that tips it.
 func (d *planView) gust(a, b chart.Point) {
-	tips := d.tips()
-	words := "tips over this edge first"
-	if !math.IsInf(tips.GustMS, 0) && tips.GustMS > 0 {
-		words = fmt.Sprintf("tips here: gust of %.0f m/s", tips.GustMS)
-	}
 	hand := chart.Lettering{Turn: -90, Size: 0.9 * d.size, OnPaper: true}
 	away := 1.2 + 0.36*d.size
 	if !d.rear {
@@ -152,15 +152,26 @@ func (d *planView) gust(a, b chart.Point) {
 			places = append(places, place{chart.Point{X: a.X + side, Y: a.Y + share*(b.Y-a.Y)}, chart.Middle})
 		}
 	}
-	if !d.write(words, hand, places...) {
-		d.write("tips here", hand, places...)
+	d.write("tips here", hand, places...)
+	from, to := d.windward(1.4), d.windward(1.12)
+	d.Arrow([]chart.Point{from, to}, chart.Style{Stroke: chart.Pencil, Width: chart.Thick})
+	d.keepOff(from, to)
+	d.write("wind", chart.Lettering{Size: 0.9 * d.size}, append(around(between(from, to, 0.5), 1.2)[2:], around(from, 1.5)...)...)
+}
+
+// tipping says over which edge it tips first and in which wind, at the panel
+// and as a forecast has it.
+func (p *pose) tipping() []string {
+	tips := p.tips()
+	if !p.tipped() {
+		return nil
 	}
-	if !math.IsInf(tips.GustMS, 0) {
-		from, to := d.windward(1.4), d.windward(1.12)
-		d.Arrow([]chart.Point{from, to}, chart.Style{Stroke: chart.Pencil, Width: chart.Thick})
-		d.keepOff(from, to)
-		d.write("wind", chart.Lettering{Size: 0.9 * d.size}, around(from, 1.5)...)
-	}
+	return []string{fmt.Sprintf("Tips first over the thick line: gust of %.0f m/s at the panel, forecast of %.0f m/s mean wind.", tips.GustMS, tips.ForecastMS)}
+}
+
+// tipped tells whether there is a wind that tips it as it is drawn.
+func (p *pose) tipped() bool {
+	return p.one.Possible && !math.IsInf(p.tips().GustMS, 0) && p.Body.Feet >= 3
 }
 
 // tips is the wind that tips the stand as it is drawn.
@@ -195,14 +206,11 @@ func (d *planView) measures() {
 	if n < 3 {
 		return
 	}
-	right := 0.0
-	for _, x := range []float64{d.railTo, d.top.X, d.axis + d.Body.FootRadiusM} {
-		right = max(right, d.at(x, 0).X)
-	}
+	right := d.at(d.world().x1, 0).X
 	half := d.Body.PanelWidthM / 2
 	if !d.unknown && !d.apart {
 		a := d.at(d.top.X, half)
-		d.dimension(a, d.at(d.top.X, -half), -(right + 4 - a.X), "panel "+whole(d.Body.PanelWidthM))
+		d.dimension(a, d.at(d.top.X, -half), -(right + 6 - a.X), "panel "+whole(d.Body.PanelWidthM))
 	}
 	for i, f := range d.feet {
 		q, c := d.at(d.axis+f.X, f.Y), d.at(d.axis, 0)

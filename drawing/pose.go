@@ -17,6 +17,8 @@ const (
 	legThickM   = 0.03
 	railThickM  = 0.044
 	postThickM  = 0.06
+	ballastM    = 0.12
+	stopM       = 0.02
 )
 
 // pose is a stand at a setting in metres: x from the rails' front end to the

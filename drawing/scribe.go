@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"time"
 
@@ -201,8 +202,7 @@ func (s *scribe) caption(title string, notes ...string) float64 {
 		}
 	}
 	wide := s.Width - 2*margin
-	bold := chart.Lettering{Bold: true, Size: s.size}
-	for _, words := range chart.Fold(title, wide*wide/max(wide, bold.Width("i")+wide*1.08), s.size) {
+	for _, words := range foldBold(title, wide, s.size) {
 		put(words, chart.Lettering{Bold: true})
 	}
 	for _, note := range notes {
@@ -211,6 +211,18 @@ func (s *scribe) caption(title string, notes ...string) float64 {
 		}
 	}
 	return y - 0.3*s.size
+}
+
+// foldBold breaks a bold text so that no line is longer than wide.
+func foldBold(text string, wide, size float64) (lines []string) {
+	bold := chart.Lettering{Bold: true, Size: size}
+	for least := wide; least > wide/2; least -= wide / 50 {
+		lines = chart.Fold(text, least, size)
+		if !slices.ContainsFunc(lines, func(line string) bool { return bold.Width(line) > wide }) {
+			break
+		}
+	}
+	return lines
 }
 
 // dimension measures between two points of paper with a label, where there is

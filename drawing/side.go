@@ -94,10 +94,13 @@ func drawSide(s *answer.Stand, one answer.StandSetting, width, height float64) *
 // world is all that must be seen; the sun stands so many panel lengths off.
 func (p *pose) world(sunAway float64) extent {
 	w := nothing()
-	w.take(chart.Point{X: p.railFrom, Y: 0}, chart.Point{X: p.railTo, Y: p.railY})
+	w.take(chart.Point{X: min(p.railFrom, p.front.X-stopM), Y: 0}, chart.Point{X: p.railTo, Y: p.railY})
 	feet, _ := p.feet()
 	for _, f := range feet {
 		w.take(chart.Point{X: p.axis + f.X - 0.04, Y: 0}, chart.Point{X: p.axis + f.X + 0.04, Y: 0})
+	}
+	if r := p.Body.BallastRadiusM + ballastM/2; p.Body.BallastKg > 0 {
+		w.take(chart.Point{X: p.axis - r, Y: 0}, chart.Point{X: p.axis + r, Y: 0})
 	}
 	if p.unknown {
 		return w
@@ -200,7 +203,7 @@ func (d *sideView) base() {
 func (d *sideView) ballast(beam float64) {
 	r := d.Body.BallastRadiusM
 	for _, x := range []float64{-r, r} {
-		a, b := d.to(chart.Point{X: d.axis + x - 0.06, Y: beam}), d.to(chart.Point{X: d.axis + x + 0.06, Y: beam + 0.05})
+		a, b := d.to(chart.Point{X: d.axis + x - ballastM/2, Y: beam}), d.to(chart.Point{X: d.axis + x + ballastM/2, Y: beam + 0.05})
 		d.Rect(a.X, b.Y, b.X-a.X, a.Y-b.Y, chart.Style{Stroke: chart.Pen, Width: chart.Thin, Fill: chart.Shade, Hatch: chart.Hatch{Gap: 0.9, Turn: 45}})
 	}
 }
@@ -272,6 +275,9 @@ func (d *sideView) strut() {
 		d.Polygon(bar[:], hidden)
 	}
 	d.taken = append(d.taken, quad(bar))
+	lower := compass.Angle(d.lower())
+	root := chart.Point{X: d.hinge.X - d.Frame.HingeOffsetM*lower.Sin(), Y: d.hinge.Y + d.Frame.HingeOffsetM*lower.Cos()}
+	d.Line(a, d.to(root), chart.Style{Stroke: chart.Pen, Width: chart.Medium})
 	d.Circle(a.X, a.Y, max(half*0.5, 0.4), edge)
 	if d.Frame.Kind.String() == "prop" {
 		d.Circle(b.X, b.Y, max(half*0.5, 0.4), edge)
@@ -303,60 +309,13 @@ func (d *sideView) stop() {
 		return
 	}
 	a, q := d.to(chart.Point{X: d.front.X, Y: d.railY}), d.to(d.front)
-	wide, high := max(0.02*d.mm, 0.8), max(0.02*d.mm, 0.8)
+	wide, high := max(stopM*d.mm, 0.8), max(stopM*d.mm, 0.8)
 	if a.Y-q.Y > 0.3 {
 		d.Wood(chart.Point{X: a.X - wide, Y: a.Y}, chart.Point{X: a.X - wide, Y: q.Y}, chart.Point{X: a.X + wide, Y: q.Y}, chart.Point{X: a.X + wide, Y: a.Y})
 		d.keepArea(a.X-wide, q.Y, 2*wide, a.Y-q.Y)
 		return
 	}
 	d.Section(chart.Point{X: a.X - wide, Y: a.Y}, chart.Point{X: a.X - wide, Y: a.Y - high}, chart.Point{X: a.X, Y: a.Y - high}, chart.Point{X: a.X, Y: a.Y})
-}
-
-// miss shows why leg and panel do not meet: the ways of their two ends.
-func (d *sideView) miss() {
-	d.stop()
-	front, foot := d.to(d.front), d.to(d.foot)
-	h, l := distance(d.hinge, d.front)*d.mm, d.legM()*d.mm
-	small := chart.Lettering{Size: 0.9 * d.size}
-	d.arcs(front, h, "way of the hinge", small)
-	d.arcs(foot, l, "reach of the "+d.strutName(), small)
-	thick := max(panelThickM*d.mm, 0.8)
-	flat := plank(front, d.to(d.top), 0, thick)
-	d.Polygon(flat[:], hidden)
-}
-
-// strutName is what holds the panel up.
-func (p *pose) strutName() string {
-	if p.Frame.Kind.String() == "prop" {
-		return "prop"
-	}
-	return "leg"
-}
-
-// arcs draws as much of the upper half of a circle as lies below the caption,
-// and its name beside it.
-func (d *sideView) arcs(c chart.Point, r float64, name string, hand chart.Lettering) {
-	style := chart.Style{Stroke: chart.Pencil, Dash: []float64{0.6, 0.8}}
-	var run []chart.Point
-	var places []place
-	for a := 0.0; a <= 180; a += 2 {
-		sin, cos := math.Sincos(a * math.Pi / 180)
-		q := chart.Point{X: c.X + r*cos, Y: c.Y - r*sin}
-		if q.X > margin && q.X < d.Width-margin && q.Y > d.below {
-			run = append(run, q)
-			places = append(places, d.beside(q, chart.Point{X: sin, Y: cos}, chart.Point{X: cos, Y: -sin}, name, hand, 1)...)
-			continue
-		}
-		d.follow(run, style)
-		run = nil
-	}
-	d.follow(run, style)
-	for i := range places { // from the top of the arc outwards
-		j := len(places)/2 + (i+1)/2*(1-i%2*2)
-		if j >= 0 && j < len(places) && d.write(name, hand, places[j]) {
-			return
-		}
-	}
 }
 
 // light is the sun that this tilt faces squarely, and its ray.
@@ -385,14 +344,15 @@ func (d *sideView) lower() float64 {
 
 // arcRadius is that of the tilt's arc, mm.
 func (d *sideView) arcRadius() float64 {
-	return min(0.3*d.Frame.PanelM*d.mm, 16, 0.8*max(distance(d.front, d.fold)*d.mm, distance(d.fold, d.top)*d.mm))
+	longer := max(distance(d.front, d.fold), distance(d.fold, d.top)) * d.mm
+	return max(min(0.3*d.Frame.PanelM*d.mm, 16, 0.8*longer, d.Width-margin-4-d.to(d.front).X), 0.5)
 }
 
 // tilt is the angle at the front edge.
 func (d *sideView) tilt() {
 	a, lower, r := d.to(d.front), d.lower(), d.arcRadius()
 	if lower > 1 {
-		d.Line(a, chart.Point{X: a.X + r + 3, Y: a.Y}, chart.Style{Stroke: chart.Pencil})
+		d.Line(a, chart.Point{X: min(a.X+r+3, d.Width-margin), Y: a.Y}, chart.Style{Stroke: chart.Pencil})
 		d.AngleMark(a, -lower, 0, r, "")
 		sin, cos := math.Sincos(lower / 2 * math.Pi / 180)
 		d.keepOff(chart.Point{X: a.X + r, Y: a.Y}, chart.Point{X: a.X + r*cos, Y: a.Y - r*sin})
@@ -415,7 +375,8 @@ func (d *sideView) figure() {
 		in := r - 1
 		places = append(places, place{chart.Point{X: a.X + in*cos, Y: a.Y - in*sin}, chart.End})
 	}
-	places = append(places, around(chart.Point{X: a.X - 2, Y: a.Y}, 1.5)...)
+	left := a.X - 2 - 0.025*d.mm
+	places = append(places, place{chart.Point{X: left, Y: a.Y - 0.5*d.size - 0.6}, chart.End}, place{chart.Point{X: left, Y: a.Y}, chart.End})
 	d.write(label, chart.Lettering{Bold: true}, places...)
 }
 
