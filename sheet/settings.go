@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -48,7 +49,7 @@ func (g *galley) assumed(n int) {
 }
 
 // lengths finds what is told in millimetres, but not square ones.
-var lengths = regexp.MustCompile(`(\d+(?:\.\d+)?) mm\b`)
+var lengths = regexp.MustCompile(`(\d+(?:\.\d+)?) mm([^0-9A-Za-z²]|$)`)
 
 // words writes inches behind every length in millimetres, where asked for.
 func (o Options) words(text string) string {
@@ -56,14 +57,16 @@ func (o Options) words(text string) string {
 		return text
 	}
 	return lengths.ReplaceAllStringFunc(text, func(found string) string {
-		v, err := strconv.ParseFloat(lengths.FindStringSubmatch(found)[1], 64)
+		part := lengths.FindStringSubmatch(found)
+		v, err := strconv.ParseFloat(part[1], 64)
 		if err != nil {
 			return found
 		}
+		inch := inches(v / 1000)
 		if v < 3 { // finer than a rule shows
-			return found + " (" + strconv.FormatFloat(v/25.4, 'f', 3, 64) + " in)"
+			inch = strconv.FormatFloat(v/25.4, 'f', 3, 64) + " in"
 		}
-		return found + " (" + inches(v/1000) + ")"
+		return fmt.Sprintf("%s mm (%s)%s", part[1], inch, part[2])
 	})
 }
 
