@@ -189,8 +189,9 @@ func (c *calendar) day(s answer.Swap, withTilt bool) bool {
 
 func (c *calendar) tilt(s answer.Swap) string { return degrees(float64(c.year.Tilts[s.Notch-1])) }
 
-// figure writes the tilt at the middle of the longer piece of its step (notches
-// have the stand's own numbers, not the calendar's), and where there is room a panel at that tilt.
+// figure writes the tilt at the middle of the longer piece of its step, and where
+// there is room draws a panel at that tilt. Notches go by the stand's own
+// numbers, which the calendar does not know, and so it names none.
 func (c *calendar) figure(s answer.Swap) bool {
 	from, to := span(s)
 	switch {

@@ -53,7 +53,7 @@ func (d *dial) notes() []string {
 			continue
 		}
 		why := "the sun is too low for one"
-		if day.Never != "" && day.Noon == nil || day.Rise == nil && day.AtNoon == nil {
+		if day.Never != "" && day.AtNoon == nil {
 			why = "the sun does not rise"
 		}
 		notes = append(notes, fmt.Sprintf("No shadow on %s: %s.", date(int(day.Date.Month()), day.Date.Day()), why))

@@ -293,3 +293,31 @@ func TestSwapCalendars(t *testing.T) {
 		each(t, "calendar "+name, func(w, h float64) *chart.Picture { return drawing.SwapCalendar(&p, w, h) })
 	}
 }
+
+func BenchmarkSide(b *testing.B) {
+	rig, err := rigfile.Read("hut", []byte(rigfile.Examples()[0].TOML), nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	s, err := answer.LookAtStand(rig, "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		drawing.Side(s, 0, 180, 120)
+	}
+}
+
+func BenchmarkSunPath(b *testing.B) {
+	rig, err := rigfile.Read("hut", []byte(rigfile.Examples()[0].TOML), nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	k, err := answer.PathOverSkyline(rig, "", nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		drawing.SunPath(k, 180, 120)
+	}
+}

@@ -60,7 +60,7 @@ func settingFor(s *answer.Stand, tilt compass.Angle) answer.StandSetting {
 	case "prop":
 		m, err := f.PropOf(tilt)
 		if err != nil {
-			one.Tilt, one.Why = tilt, err.Error()
+			one.Tilt, one.FrontM, one.Why = tilt, stopsOf(s)[0], err.Error()
 			break
 		}
 		f.PropsM = []float64{m}
@@ -74,7 +74,7 @@ func settingFor(s *answer.Stand, tilt compass.Angle) answer.StandSetting {
 
 // legsFor seeks a notch for a tilt, from any of the front stops.
 func legsFor(s *answer.Stand, tilt compass.Angle) (best answer.StandSetting) {
-	best.Tilt = tilt
+	best.Tilt, best.FrontM = tilt, stopsOf(s)[0]
 	for _, stop := range stopsOf(s) {
 		m, err := s.Frame.NotchOf(stop, tilt)
 		if err != nil {
