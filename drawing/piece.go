@@ -17,7 +17,7 @@ func Piece(p *answer.Piece, width float64, label func(m float64) string) *chart.
 	labels, longest := pieceLabels(p, label)
 	const caption, above, under = 6.0, 4.0, 7.0
 	a := pieceAxis(p, width-2*pieceEdge)
-	high := min(p.HeightM*a.mm, 60)
+	high := p.HeightM * a.mm
 	top := caption + above
 	pic := chart.New(width, top+high+under+longest+7)
 	pic.Title = fmt.Sprintf("%s: %s", p.Letter, p.Name)
@@ -73,8 +73,9 @@ type broken struct{ from, to float64 }
 // out as that asks for.
 func pieceAxis(p *answer.Piece, width float64) axis {
 	a := axis{mm: width / p.LengthM}
-	const thinnest, wanted = 5.0, 8.0
+	const thinnest, wanted, thickest = 5.0, 8.0, 16.0
 	if p.HeightM*a.mm >= thinnest {
+		a.mm = min(a.mm, thickest/p.HeightM)
 		return a
 	}
 	keep := p.HeightM // of wood on both sides of a mark
@@ -188,7 +189,7 @@ func pieceMark(pic *chart.Picture, p *answer.Piece, m answer.Mark, a axis, top, 
 // picture so many mm wide.
 func Plate(p *answer.AxlePlate, width float64, label func(m float64) string) *chart.Picture {
 	const edge, above, under = 16.0, 8.0, 10.0
-	mm := min((width-2*edge)/p.LengthM, 90/p.WidthM)
+	mm := min((width-2*edge)/p.LengthM, 74/p.WidthM)
 	high := p.WidthM * mm
 	stops, labels := plateStops(p, mm, label)
 	longest := 0.0

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"turnsole/answer"
@@ -102,12 +103,28 @@ func (g *galley) depths(p answer.Piece) string {
 			break
 		}
 	}
-	for _, m := range p.Marks {
-		if m.Kind == answer.HoleMark && !m.Upright {
-			words = append(words, fmt.Sprintf("%s: %s below the upper edge.", sentence(m.Name)[:len(m.Name)], g.doc.options.length(m.DownM)))
-		}
-	}
+	words = append(words, g.holes(p)...)
 	return strings.Join(words, " ")
+}
+
+// holes says how far below the upper edge a piece is bored, all at once where
+// that is the same.
+func (g *galley) holes(p answer.Piece) (words []string) {
+	var names []string
+	same := true
+	down := math.NaN()
+	for _, m := range p.Marks {
+		if m.Kind != answer.HoleMark || m.Upright {
+			continue
+		}
+		same = same && (len(names) == 0 || mm(m.DownM) == mm(down))
+		down = m.DownM
+		names = append(names, fmt.Sprintf("%s: %s below the upper edge.", sentence(m.Name)[:len(m.Name)], g.doc.options.length(m.DownM)))
+	}
+	if same && len(names) > 1 {
+		return []string{fmt.Sprintf("All holes: %s below the upper edge.", g.doc.options.length(down))}
+	}
+	return names
 }
 
 // plateWords are an axle plate's figures.
