@@ -146,8 +146,8 @@ func (p starter) controller() PowerPart {
 	return PowerPart{Name: "Controller alone", Hazard: "Never two supplies at once: a USB cable and the battery meet on the same board, and current flows back through the one that is lower, into the computer or the regulator. To programme it, fuse out, then the cable.",
 		Steps: []PowerStep{
 			{Do: put + " Hand near the fuse.", See: "the controller's lamp; no smell, nothing warm after a minute", Else: "fuse out at once and look for what is hot"},
-			{Do: "Meter on its ampere range in place of the fuse; let the controller wake.", See: "about " + p.milliamps(b.AwakeW) + " awake, driver idle", Else: "twice as much: a lamp, a converter or the driver's idle current; far less: it is not awake", Write: "mA"},
-			{Do: "Wait until it sleeps.", See: "about " + p.milliamps(b.AsleepW) + " asleep", Else: "nearly all day and night it draws this: put what you measured into the rig file as asleep and ask again", Write: "mA"},
+			{Do: "Meter on its ampere range in place of the fuse; let the controller wake.", See: "about " + p.milliamps(b.AwakeW) + " awake, driver idle", Else: "twice as much: a lamp, a converter, the driver idling; far less: not awake", Write: "mA"},
+			{Do: "Wait until it sleeps.", See: "about " + p.milliamps(b.AsleepW) + " asleep", Else: "it draws this nearly all the time: put what you measured into the rig file as asleep", Write: "mA"},
 			{Do: "Enter the settings of the settings sheet, fuse out where that is done by USB.", See: "what is read back is what was entered", Else: "enter it again"},
 		}}
 }
@@ -184,7 +184,7 @@ func (p starter) turning() PowerPart {
 	return PowerPart{Name: "Does west go west? (panel still off)", Hazard: "Gears and belt pinch: fingers and sleeves away while there is power. Keep a hand on the switch.",
 		Steps: []PowerStep{
 			{Do: fmt.Sprintf("Chalk a line across axle and base along the still heading. Power on, jog %.0f microsteps.", math.Round(10/step)), See: "the axle turns by 10 degrees, clockwise seen from above", Else: "anticlockwise: change the direction in the settings; it only buzzes: coils mixed, too little current, too fast"},
-			{Do: fmt.Sprintf("Jog on to 90 degrees, %.0f microsteps in all.", math.Round(90/step)), See: "a right angle to the chalk line", Else: "half or double: microsteps at driver and in settings differ; else the gear ratio"},
+			{Do: fmt.Sprintf("Jog on to 90 degrees, %.0f microsteps in all.", math.Round(90/step)), See: "a right angle to the chalk line", Else: "half or double: microsteps of driver and settings differ; else the gear ratio"},
 			{Do: fmt.Sprintf("Back to the line. Tell it the sun is in the west (heading 270) and let it go there from %s (%.0f).", pointName(still), still.Degrees()), See: fmt.Sprintf("it turns %.0f degrees %s, to the west of where it will stand", math.Abs(west), side), Else: "latitude or direction has the wrong sign"},
 			{Do: "Let it run through a day, quickly, if the controller can.", See: "its way is the sun's: " + p.way(), Else: "check latitude, clock and direction before anything else"},
 			{Do: fmt.Sprintf("Rock an arm on the axle by hand, %.0f mm out, the motor held.", lever*1000), See: fmt.Sprintf("about %.1f mm of free play (%.2f degrees)", 1000*lever*math.Tan(p.d.BacklashDeg.Radians()), p.d.BacklashDeg.Degrees()), Else: "more: bring the gears closer; enter what you find as play", Write: "mm"},

@@ -12,7 +12,7 @@ const partHigh = 62
 func (d *Document) FirstPower(f *answer.FirstPower) {
 	g := d.begin(f.Rig, "First power", "In this order. Tick a step only when what must be seen is seen; if it is not, stop and read the last column but one. Write down what you measure: it is what the stand is compared with when something fails.")
 	g.caution("All along", d.options.allWords(f.Cautions)...)
-	columns := []column{{"", 7, false}, {"", 8, true}, {"do", 0, false}, {"must be seen", 46, false}, {"if not", 45, false}, {"found", 19, true}}
+	columns := []column{{"", 7, false}, {"", 8, true}, {"do", 0, false}, {"must be seen", 48, false}, {"if not", 51, false}, {"found", 17.5, true}}
 	step := 0
 	for _, part := range f.Parts {
 		if part.Hazard != "" {

@@ -12,8 +12,10 @@ import (
 	"turnsole/drawing"
 )
 
-// cardDays is how many days one card holds.
-const cardDays = 3
+const (
+	cardDays   = 3  // that one card holds
+	levelsHigh = 58 // mm that the table of levels takes
+)
 
 // Setup adds the card to be taken to the spot, one for each three days: on its
 // face where to look and where a stick's shadow falls, on its back how level it
@@ -35,8 +37,14 @@ func (d *Document) card(s *answer.Setup) {
 	g.caution("First", s.Cautions[0], s.Cautions[1])
 	g.facing(s)
 	g.shadows(s)
-	g.levels(s)
+	onFace := g.left() >= levelsHigh
+	if onFace {
+		g.levels(s)
+	}
 	g.dial(s)
+	if !onFace {
+		g.levels(s)
+	}
 	g.checks(s)
 	g.tiltsToSet(s)
 	g.heading("Write down")

@@ -117,10 +117,6 @@ func (t sheetTable) row(cells [][]string, head bool) {
 		}
 		for _, words := range lines {
 			y += smallSize * leading
-			if words == box {
-				t.page.square(at, y-smallSize*1.06)
-				continue
-			}
 			t.page.ink.Text(at, y-smallSize*0.32, words, hand)
 		}
 		x += t.wide[i]
