@@ -78,7 +78,7 @@ func TestUnusualRigs(t *testing.T) {
 		"no room for feet":  {"stand.rail_height=5 cm"},
 		"small twelve-volt": {"panel.power=5 W"},
 	} {
-		for _, o := range papers() {
+		for _, o := range []Options{papers()[0], papers()[3]} {
 			t.Run(fmt.Sprintf("%s, paper %d, inches %v", name, o.Paper, o.Inches), func(t *testing.T) {
 				d := built(t, least, sets, o)
 				sound(t, d)
