@@ -26,6 +26,8 @@ type sheetCommand struct {
 	Date   []string `help:"Day for which the setup card is wanted, such as 2026-06-21. May repeat, up to three; today if not given." placeholder:"DATE"`
 	Count  int      `help:"Notches for the season sheet; as many as the rig file says if not given." placeholder:"K"`
 	Seed   uint64   `default:"1" help:"Seed of all chance."`
+
+	found *answer.Notches // once they are
 }
 
 // kinds of sheet, in the order in which they are needed, and what adds each to
@@ -82,14 +84,28 @@ func (c *sheetCommand) setup(d *desk, rig *rigfile.Rig, doc *sheet.Document) err
 	if len(q.Dates) == 0 {
 		q.Dates = []time.Time{d.now()}
 	}
+	var err error
+	if q.Season, err = c.notches(d, rig); err != nil {
+		return err
+	}
 	a, err := answer.SetUp(q)
 	return added(a, err, doc.Setup)
 }
 
-func (c *sheetCommand) season(d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
+// notches finds the year's notches, once for all sheets that show them.
+func (c *sheetCommand) notches(d *desk, rig *rigfile.Rig) (*answer.Notches, error) {
+	if c.found != nil {
+		return c.found, nil
+	}
 	bar := newProgress(d.errOut)
 	n, err := answer.FindNotches(d.ctx, answer.NotchesQuestion{Rig: rig, Spot: c.Spot, Count: c.Count, Seed: c.Seed, Open: besideRig(c.File), Progress: bar.tell})
 	bar.finish()
+	c.found = n
+	return n, err
+}
+
+func (c *sheetCommand) season(d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
+	n, err := c.notches(d, rig)
 	if err != nil {
 		return err
 	}
