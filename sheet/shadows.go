@@ -12,6 +12,7 @@ import (
 const (
 	shadowLine  = 4.6
 	clockWide   = 17.0
+	dayWide     = 70.0 // at most: figures of one row belong together
 	bearingWide = 15.0
 )
 
@@ -20,7 +21,7 @@ const (
 func (g *galley) shadows(s *answer.Setup) {
 	g.heading("Where the shadow falls")
 	times := hours(s)
-	t := shadowTable{g, s, (g.width - clockWide) / float64(len(s.Days))}
+	t := shadowTable{g, s, min(dayWide, (g.width-clockWide)/float64(len(s.Days)))}
 	g.need(5*shadowLine + 2)
 	t.heads()
 	for _, at := range times {
