@@ -158,7 +158,7 @@ func (s *shopper) timber() {
 		case Plywood:
 			s.get("plywood for the "+p.Name, fmt.Sprint(p.Count), fmt.Sprintf("%.0f x %.0f mm, %.0f mm thick, glued for outdoors", p.LengthM*1000, p.HeightM*1000, p.ThickM*1000), "must fit the cut list; oil or paint its edges")
 		case Bar:
-			s.get(p.Name+", steel tube or hardwood", fmt.Sprint(p.Count), fmt.Sprintf("%.0f mm thick, %.0f mm long", p.HeightM*1000, p.LengthM*1000), fmt.Sprintf("must fit notches of %.0f mm with 1 mm of play or a little more", s.rig.Frame.NotchWidthM*1000))
+			s.get(p.Name+", steel tube or hardwood", fmt.Sprint(p.Count), fmt.Sprintf("%.0f mm thick, %.0f mm long", p.HeightM*1000, p.LengthM*1000), fmt.Sprintf("must fit notches of %.0f mm with 1 to 3 mm of play", s.rig.Frame.NotchWidthM*1000))
 		}
 	}
 	s.joints()

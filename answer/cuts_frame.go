@@ -183,19 +183,17 @@ func (j *joiner) prop() {
 	}
 	side := j.batten("base side", 2, max(f.RailM, front+f.PropFootM+0.06))
 	side.From, side.OneToOne = "the front end", true
-	// Both axes as deep in the wood as their difference in height allows.
-	hinge := j.high/2 + f.PropFootUpM/2
-	pin := hinge - f.PropFootUpM
 	side.Marks = []Mark{
-		{Kind: HoleMark, Name: "front hinge", AtM: front, DiameterM: j.boltM, DownM: hinge},
-		{Kind: HoleMark, Name: "prop's pin", AtM: wholeMM(front + f.PropFootM), DiameterM: j.boltM, DownM: pin},
+		{Kind: LineMark, Name: "front hinge", AtM: front},
 		{Kind: LineMark, Name: "axle", AtM: j.rig.Base.AxisM},
 	}
-	side.Remarks = []string{"the front hinge's axis is where the panel's front edge turns; the turning plate lies under both sides with its middle at \"axle\""}
-	if min(hinge, pin) < j.boltM || max(hinge, pin) > j.high-j.boltM {
-		side.Marks[0].DownM, side.Marks[1] = j.high/2, Mark{Kind: LineMark, Name: "prop's pin", AtM: wholeMM(front + f.PropFootM)}
-		side.Remarks = append(side.Remarks, fmt.Sprintf("the prop's pin is %.0f mm %s than the front hinge's axis, which is more than the wood allows: carry it on a steel angle", math.Abs(f.PropFootUpM)*1000, map[bool]string{true: "higher", false: "lower"}[f.PropFootUpM > 0]))
+	side.Remarks = []string{"the front hinge's pin lies on its upper edge, under the panel's front edge; the turning plate lies under both sides with its middle at \"axle\""}
+	pin := Mark{Kind: HoleMark, Name: "prop's pin", AtM: wholeMM(front + f.PropFootM), DiameterM: j.boltM, DownM: -f.PropFootUpM}
+	if pin.DownM < j.boltM || pin.DownM > j.high-j.boltM {
+		pin = Mark{Kind: LineMark, Name: pin.Name, AtM: pin.AtM}
+		side.Remarks = append(side.Remarks, fmt.Sprintf("carry the prop's pin on a steel angle, its middle %.0f mm %s the upper edge", math.Abs(f.PropFootUpM)*1000, map[bool]string{true: "below", false: "above"}[f.PropFootUpM < 0]))
 	}
+	side.Marks = append(side.Marks, pin)
 	sortMarks(side.Marks)
 	j.add(side)
 	j.add(j.batten("cross bar under the base sides", 2, j.outer).with("one at each end, screwed from below"))

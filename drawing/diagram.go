@@ -135,7 +135,7 @@ func (d diagram) sensor(w *answer.Wire) {
 	signal := chart.Style{Stroke: chart.Pencil, Dash: []float64{1.4, 1}}
 	elbow, top := batteryRow-6, d.left+d.wide/2
 	d.Polyline([]chart.Point{{X: x, Y: y + 2.6}, {X: x, Y: elbow}, {X: top, Y: elbow}, {X: top, Y: batteryRow}}, signal)
-	under := panelRow + blockHigh + 7
+	under := panelRow + blockHigh + 4.5
 	d.Text(x+1.5, under, "current sensor, "+fmt.Sprintf("%g A,", w.Sensor.RangeA), small(chart.Start))
 	d.Text(x+1.5, under+3.8, "well away from", small(chart.Start))
 	d.Text(x+1.5, under+7.6, "the motor", small(chart.Start))

@@ -3,6 +3,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"turnsole/answer"
@@ -214,7 +215,11 @@ func Plate(p *answer.AxlePlate, width float64, label func(m float64) string) *ch
 // plateStops are a plate's running dimensions: axle, shafts, motor and edge.
 func plateStops(p *answer.AxlePlate, mm float64, label func(float64) string) (stops []float64, labels []string) {
 	add := func(m float64, name string) {
-		stops, labels = append(stops, m*mm), append(labels, label(m)+"  "+name)
+		figure := label(m)
+		if tenths := m * 1e4; math.Abs(tenths-10*math.Round(m*1000)) > 0.5 { // gears ask for more than whole millimetres
+			figure = strconv.FormatFloat(math.Round(m*1e5)/100, 'f', -1, 64)
+		}
+		stops, labels = append(stops, m*mm), append(labels, figure+"  "+name)
 	}
 	add(p.AxleM, "axle")
 	for _, m := range p.Shafts() {

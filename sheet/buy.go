@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"strings"
 
 	"turnsole/answer"
 )
@@ -14,20 +15,21 @@ func (d *Document) Buy(s *answer.Shopping) {
 		g.points(s.Findings)
 	}
 	g.caution("When you choose", s.Cautions...)
-	for _, group := range s.Groups {
+	for i, group := range s.Groups {
 		g.heading(group.Name)
-		g.shopping(group)
+		g.shopping(group, i == 0)
 	}
 	g.cables(s)
 	g.masses(s)
 }
 
-func (g *galley) shopping(group answer.ShoppingGroup) {
+func (g *galley) shopping(group answer.ShoppingGroup, headed bool) {
 	var rows [][]string
 	for _, item := range group.Items {
-		rows = append(rows, []string{"", item.What, item.Many, squared(item.Rating), squared(item.MustFit)})
+		rows = append(rows, []string{"", item.What, item.Many, squared(item.Rating), squared(strings.TrimPrefix(item.MustFit, "must fit "))})
 	}
-	g.ticked([]column{{head: "", mm: 7}, {head: "what", mm: 46}, {head: "how many", mm: 20}, {head: "rating", mm: 50}, {head: "must fit"}}, rows)
+	columns := []column{{head: "", mm: 7}, {head: "what", mm: 46}, {head: "how many", mm: 20}, {head: "rating", mm: 50}, {head: "must fit"}}
+	g.rule(columns, rows, ruling{ticked: true, headless: !headed})
 }
 
 // cables is the cable by run.
@@ -43,6 +45,7 @@ func (g *galley) cables(s *answer.Shopping) {
 
 // masses is what is carried to the spot.
 func (g *galley) masses(s *answer.Shopping) {
+	g.need(28 + 6*float64(len(s.Carried)))
 	g.heading("What is carried")
 	var rows [][]string
 	for _, w := range s.Carried {

@@ -105,9 +105,15 @@ func TestWordsAndFiguresAreText(t *testing.T) {
 			}
 			text := read(t, built(t, e.TOML, nil, o))
 			wanted := []string{rig.Name, "Shopping list", "Cut list", "Template, true to size", "Wiring", "100 mm across", "100 mm along", "4 March 2026", "Turnsole 0.3.0", "3-clause BSD", "must fit"}
+			if cuts.Plate.CentreM > 0 { // a worm's is its maker's affair
+				wanted = append(wanted, fmt.Sprintf("%.2f mm", cuts.Plate.CentreM*1000))
+			}
 			for _, p := range cuts.Pieces {
 				wanted = append(wanted, mm(p.LengthM))
 				for _, m := range p.Marks {
+					if p.Material == answer.Plywood { // to a hundredth, since gears want it
+						continue
+					}
 					wanted = append(wanted, o.mark(m.AtM)+" "+strings.Fields(m.Name)[0])
 				}
 			}

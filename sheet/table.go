@@ -23,12 +23,18 @@ const (
 
 // table rules a table. Words fold within their cells; the header stands again
 // at the top of every page. Cells beyond a row's end are empty.
-func (g *galley) table(columns []column, rows [][]string) { g.rule(columns, rows, false) }
+func (g *galley) table(columns []column, rows [][]string) { g.rule(columns, rows, ruling{}) }
 
 // ticked is a table with a square to tick in each row's first, empty cell.
-func (g *galley) ticked(columns []column, rows [][]string) { g.rule(columns, rows, true) }
+func (g *galley) ticked(columns []column, rows [][]string) {
+	g.rule(columns, rows, ruling{ticked: true})
+}
 
-func (g *galley) rule(columns []column, rows [][]string, ticked bool) {
+// ruling is what a table has beside its rows: squares to tick, and no header
+// where the one of the table before it holds, but for the tops of pages.
+type ruling struct{ ticked, headless bool }
+
+func (g *galley) rule(columns []column, rows [][]string, how ruling) {
 	t := sheetTable{g, widths(columns, g.width), columns}
 	var heads []string
 	for _, c := range columns {
@@ -40,14 +46,18 @@ func (g *galley) rule(columns []column, rows [][]string, ticked bool) {
 		first = t.height(t.fold(rows[0], false))
 	}
 	g.need(t.height(head) + first + 1)
-	t.row(head, true)
+	if !how.headless || g.top() {
+		t.row(head, true)
+	} else {
+		t.under(true)
+	}
 	for _, cells := range rows {
 		folded := t.fold(cells, false)
 		if g.left() < t.height(folded) {
 			g.next()
 			t.row(head, true)
 		}
-		if ticked {
+		if how.ticked {
 			g.page.square(g.x+cellPad, g.y+cellAbove+0.5)
 		}
 		t.row(folded, false)
@@ -122,6 +132,11 @@ func (t sheetTable) row(cells [][]string, head bool) {
 		x += t.wide[i]
 	}
 	t.y += high
+	t.under(head)
+}
+
+// under rules a line under a row, a firm one under the header.
+func (t sheetTable) under(head bool) {
 	rule := chart.Style{Stroke: chart.Faint, Width: chart.Hair}
 	if head {
 		rule = chart.Style{Stroke: chart.Pen, Width: chart.Medium}

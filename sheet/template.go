@@ -20,8 +20,13 @@ func (d *Document) Template(c *answer.CutList) {
 			ones = append(ones, railSize(p, d.options))
 		}
 	}
-	if len(c.Plate.Wheels) > 0 || c.Plate.Motor != nil {
+	if len(c.Plate.Shafts()) > 0 || c.Plate.Motor != nil {
 		ones = append(ones, plateSize(&c.Plate))
+	}
+	if len(ones) == 0 {
+		g.heading("Nothing can be drawn true to size yet")
+		g.points(c.Missing)
+		return
 	}
 	all := cutStrips(ones, g.stripWidth())
 	g.landscape = true

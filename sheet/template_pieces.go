@@ -102,13 +102,14 @@ func (s *strip) mark(m answer.Mark, o Options, top, high float64) {
 	if !s.shows(max(at-left, s.of.from), min(at+right, s.of.to)) {
 		return
 	}
+	wood := high
 	high = max(high, wordsHigh)
 	x := s.x(at)
 	thin := chart.Style{Stroke: chart.Pen, Width: chart.Thin}
 	axis := chart.Style{Stroke: chart.Pen, Width: chart.Thin, Dash: []float64{4, 1, 0.8, 1}}
 	switch {
 	case m.Kind == answer.NotchMark:
-		s.notch(m, o, x, top, high)
+		s.notch(m, o, x, top, wood)
 	case m.Kind == answer.StopMark:
 		s.Line(chart.Point{X: x, Y: top - 3}, chart.Point{X: x, Y: top + high}, thin)
 		s.Polygon([]chart.Point{{X: x, Y: top}, {X: x - 1.2, Y: top - 3}, {X: x + 1.2, Y: top - 3}}, chart.Style{Fill: chart.Pen})
@@ -141,15 +142,19 @@ func (s *strip) words(x, y float64, lines ...string) {
 }
 
 // notch shows a notch's hatched waste, where the foot touches, and its measures.
-func (s *strip) notch(m answer.Mark, o Options, x, top, high float64) {
-	wide, deep := m.WidthM*1000, min(m.DepthM*1000, high)
+func (s *strip) notch(m answer.Mark, o Options, x, top, wood float64) {
+	wide, deep := m.WidthM*1000, min(m.DepthM*1000, wood)
 	if deep > 0 {
 		s.Rect(x, top, wide, deep, chart.Style{Stroke: chart.Pen, Width: chart.Thin, Hatch: chart.Hatch{Gap: 2.2, Turn: -45, Ink: chart.Faint}})
 	}
 	if m.TouchM[1] > 0 {
 		s.cross(x+m.TouchM[0]*1000, top+m.TouchM[1]*1000)
 	}
-	s.words(x, top+deep+4.4, m.Name, o.mark(m.AtM), fmt.Sprintf("%s wide, %s deep", o.mark(m.WidthM), o.mark(m.DepthM)))
+	y := top + deep + 4.4
+	if y+7 > top+wood { // under a thin batten
+		y = top + wood + 4.4
+	}
+	s.words(x, y, m.Name, o.mark(m.AtM), fmt.Sprintf("%s wide, %s deep", o.mark(m.WidthM), o.mark(m.DepthM)))
 }
 
 // cross is where a foot touches.
@@ -228,6 +233,9 @@ func drawPlate(s *strip, p *answer.AxlePlate, y, half float64) {
 		if r := m.FaceM * 500; s.shows(m.AtM*1000-r, m.AtM*1000+r) {
 			s.motor(m, y)
 		}
+	}
+	if s.number > 1 {
+		return
 	}
 	s.Text(1, y+half+4.5, "Dashed: the middle of the plate's width. Prick the centres through the paper. The small holes are the motor plate's.", chart.Lettering{Size: 2.5})
 }
