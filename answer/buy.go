@@ -162,7 +162,8 @@ func (s *shopper) timber() {
 		}
 	}
 	s.joints()
-	s.get("wood screws, stainless", "60", fmt.Sprintf("5 x %.0f mm", math.Floor(t.HeightM*1000*1.6/10)*10), "must fit a batten on a batten without coming through")
+	s.get("wood screws, stainless", "40", fmt.Sprintf("5 x %.0f mm", math.Floor(t.HeightM*1000*1.6/10)*10), "must fit a batten on a batten without coming through")
+	s.get("wood screws, stainless", "40", fmt.Sprintf("5 x %.0f mm", math.Floor((plyM+0.75*t.HeightM)*200)*5), "must fit a plate on a batten without coming through")
 	s.get("screws for the panel's frame", "8", "short: frame's thickness and 5 mm", "must fit the holes in the panel's frame; never its glass or cells")
 	if s.rig.Base.Latched {
 		s.get("latches", "4", "hook or toggle, stainless", "must fit front edge and feet of the panel's legs, both sides")

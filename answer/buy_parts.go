@@ -75,13 +75,24 @@ func (s *shopper) driveParts() {
 	if p := s.cuts.Plate.Motor; p != nil {
 		s.get("motor plate", "1", fmt.Sprintf("aluminium or steel, 3 mm, %.0f x %.0f mm", 1000*p.FaceM+60, 1000*p.FaceM+40), fmt.Sprintf("must fit the motor's four bolts (holes %.1f mm, as slots of 5 mm towards the axle)", p.HoleM*1000))
 	}
-	s.get("end stops", "2", "solid: a bolt in the turning plate against a block on the axle plate", fmt.Sprintf("must let it turn %.0f degrees, headings %.0f to %.0f", s.drive.Wrap.Degrees.Degrees(), s.drive.Wrap.Low.Degrees(), s.drive.Wrap.High.Degrees()))
+	s.stops()
 	s.get("cable loop", "1", "flexible cable with fine strands, outdoors, and two cable clamps", fmt.Sprintf("must fit %.0f degrees of turn and never pull tight", s.drive.Wrap.Degrees.Degrees()))
 	for _, way := range s.drive.Remedies {
 		if way.BrakeNm > 0 {
 			s.get("friction brake, or a worm in place of the gears", "1", fmt.Sprintf("%.2g Nm at the axle", way.BrakeNm), fmt.Sprintf("must hold the panel in a forecast of %.0f m/s; with the motor off these gears hold %.2g Nm", s.rig.WantedWindMS, s.drive.Hold.OffNm))
 		}
 	}
+}
+
+// stops keep the cable from being wound up.
+func (s *shopper) stops() {
+	w := s.drive.Wrap
+	turn := w.Degrees.Degrees()
+	if turn >= 350 {
+		s.get("end stop on a loose ring", "1", "solid; every heading is visited, so a plain stop will not do", fmt.Sprintf("must let it turn %.0f degrees, its middle at heading %.0f", turn, w.StopAt.Degrees()))
+		return
+	}
+	s.get("end stops", "2", "solid: a bolt in the turning plate against blocks on the axle plate", fmt.Sprintf("must let it turn %.0f degrees, clockwise from heading %.0f to %.0f; they stand near %.0f", turn, w.Low.Azimuth().Degrees(), w.High.Azimuth().Degrees(), math.Mod(math.Round(w.StopAt.Degrees()), 360)))
 }
 
 // motorShaft is the usual shaft of a size of motor (from memory).

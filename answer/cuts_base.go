@@ -150,7 +150,7 @@ func (j *joiner) turningPlate() {
 	long = math.Floor(long*100) / 100
 	j.add(Piece{Name: "turning plate", Count: 1, Material: Plywood, LengthM: long, HeightM: j.outer, ThickM: plyM, From: "the front edge",
 		Marks:   []Mark{{Kind: HoleMark, Name: "axle", AtM: long / 2, DiameterM: axleM, DownM: j.outer / 2}},
-		Remarks: []string{"lies under both rails, its middle at their axle mark; four screws into each rail from below; the driven wheel is bolted under it, true to the axle"}})
+		Remarks: []string{"lies under both " + map[bool]string{true: "rails", false: "base sides"}[j.list.Kind == stand.Legs] + ", its middle at their axle mark; four screws into each from below; the driven wheel is bolted under it, true to the axle"}})
 }
 
 // base lists beams or arms and the feet under them.

@@ -236,5 +236,6 @@ func (j *joiner) props() {
 		}
 	}
 	p.RoundM = min(end, j.high/2)
+	p.Remarks = append([]string{"one at each side, between the base sides; a hole is set on the prop's pin, the upper pin stays"}, p.Remarks...)
 	j.add(p)
 }

@@ -205,7 +205,7 @@ func Plate(p *answer.AxlePlate, width float64, label func(m float64) string) *ch
 		return chart.Point{X: left + (p.AxleM+x)*mm, Y: above + high/2 + y*mm}
 	}
 	plateArms(pic, p, at)
-	PlateHoles(pic, p, at, mm)
+	plateHoles(pic, p, at, mm)
 	corner := chart.Point{X: left, Y: above + high}
 	pic.RunningDimensions(corner, chart.Point{X: left + 1, Y: above + high}, stops, 5, labels)
 	pic.Dimension(chart.Point{X: left, Y: above + high}, chart.Point{X: left, Y: above}, -6, label(p.WidthM))
@@ -262,10 +262,10 @@ func toEdge(p *answer.AxlePlate, x, y, cos, sin float64) float64 {
 	return long
 }
 
-// PlateHoles draws what is bored and sawn on an axle plate: axle, motor and,
+// plateHoles draws what is bored and sawn on an axle plate: axle, motor and,
 // thinly, the wheels' pitch circles. At turns metres from the axle into paper,
 // mm is paper for a metre.
-func PlateHoles(pic *chart.Picture, p *answer.AxlePlate, at func(x, y float64) chart.Point, mm float64) {
+func plateHoles(pic *chart.Picture, p *answer.AxlePlate, at func(x, y float64) chart.Point, mm float64) {
 	edge := chart.Style{Stroke: chart.Pen, Width: chart.Medium, Fill: chart.Paper}
 	cross := chart.Style{Stroke: chart.Pen, Dash: []float64{4, 1, 0.8, 1}}
 	for _, w := range p.Wheels {
