@@ -22,12 +22,12 @@ func (d *Document) Cuts(c *answer.CutList) {
 	g.heading("Taken as is usual")
 	g.note("The rig file says nothing on these (common practice, no source); change them where yours differ.")
 	g.points(c.Decided)
-	g.drawings(c)
-	g.tilts(c)
 	if len(c.Work) > 0 {
 		g.heading("In this order")
 		g.steps(c.Work)
 	}
+	g.drawings(c)
+	g.tilts(c)
 }
 
 // section is a batten's cross-section.
