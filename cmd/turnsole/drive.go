@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"charm.land/lipgloss/v2"
 
@@ -83,13 +82,7 @@ func (c *driveCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		return writeJSON(d.out, driveWire(a))
-	}
-	var text strings.Builder
-	tellDrive(&text, a)
-	_, err = lipgloss.Fprint(d.out, text.String())
-	return err
+	return put(d, c.JSON, a, driveWire, tellDrive)
 }
 
 func driveWire(a *answer.Drive) driveJSON {

@@ -13,6 +13,7 @@ import (
 	"syscall"
 	"time"
 
+	"charm.land/lipgloss/v2"
 	"github.com/alecthomas/kong"
 
 	"turnsole/answer"
@@ -134,6 +135,17 @@ func exitCode(err error, errOut io.Writer) int {
 	}
 	fmt.Fprintln(errOut, "turnsole:", err)
 	return exitMachine
+}
+
+// put writes an answer as JSON, or for reading.
+func put[A, J any](d *desk, asJSON bool, a A, wire func(A) J, tell func(io.Writer, A)) error {
+	if asJSON {
+		return writeJSON(d.out, wire(a))
+	}
+	var text strings.Builder
+	tell(&text, a)
+	_, err := lipgloss.Fprint(d.out, text.String())
+	return err
 }
 
 // rigFlags are the flags of every command that reads a rig file.

@@ -96,13 +96,7 @@ func (c *notchesCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		return writeJSON(d.out, notchesWire(n))
-	}
-	var text strings.Builder
-	tellNotches(&text, n)
-	_, err = lipgloss.Fprint(d.out, text.String())
-	return err
+	return put(d, c.JSON, n, notchesWire, tellNotches)
 }
 
 func notchesWire(n *answer.Notches) notchesJSON {

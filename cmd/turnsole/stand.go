@@ -99,13 +99,7 @@ func (c *standCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	if c.JSON {
-		return writeJSON(d.out, standWire(s))
-	}
-	var text strings.Builder
-	tellStand(&text, s)
-	_, err = lipgloss.Fprint(d.out, text.String())
-	return err
+	return put(d, c.JSON, s, standWire, tellStand)
 }
 
 // known is a figure, or null where there is none.

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"charm.land/lipgloss/v2"
 
@@ -66,13 +65,7 @@ func (c *wireCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	if c.JSON {
-		return writeJSON(d.out, wiringWire(a))
-	}
-	var text strings.Builder
-	tellWiring(&text, a)
-	_, err = lipgloss.Fprint(d.out, text.String())
-	return err
+	return put(d, c.JSON, a, wiringWire, tellWiring)
 }
 
 func wiringWire(a *answer.Wire) wireJSON {
