@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"math"
 
 	"turnsole/compass"
 	"turnsole/rigfile"
@@ -21,7 +22,7 @@ func CheckBuild(rig *rigfile.Rig) (found []rigfile.Problem, err error) {
 		return nil, err
 	}
 	if s.Nearest >= 0 && rig.Gives("stand.kind") {
-		if own := s.Settings[s.Nearest]; s.off(own.Tilt) > 5 {
+		if own := s.Settings[s.Nearest]; math.Abs(float64(own.Tilt-s.Own)) > 5 {
 			warn("stand.tilt", fmt.Sprintf("the nearest tilt that the stand can be set to is %.1f degrees", own.Tilt.Degrees()))
 		}
 	}

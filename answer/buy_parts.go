@@ -158,7 +158,7 @@ func toothed(teeth int, moduleM float64) string {
 // bearing carries the turning part and the gust for which the stand is built.
 func (s *shopper) bearing() {
 	st := s.stand
-	own := st.ownSetting()
+	own := st.Standing
 	gust := s.rig.WantedWindMS * st.Body.GustPerForecast(own)
 	down, tip := 0.0, 0.0
 	arm := st.Body.PanelUpM(own) - max(0, s.rig.Base.RailTopM-s.rig.Timber.HeightM-plyM)

@@ -93,7 +93,7 @@ func (j *joiner) feet(barM float64) (reach float64) {
 		half = math.Sqrt(max(0, r*r-(r-f.ContactDownM)*(r-f.ContactDownM)))
 	}
 	back, up := max(0, f.NotchWidthM-half), r-f.ContactDownM
-	own := j.stand.ownSetting()
+	own := j.stand.Standing
 	shape := f.ShapeAt(own)
 	built := f
 	built.ContactBackM, built.ContactDownM = back, -up

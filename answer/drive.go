@@ -1,9 +1,7 @@
 package answer
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"time"
 
 	"turnsole/aim"
@@ -21,40 +19,45 @@ const arcsYear = 2026
 // Drive is what motor and gears do, what holds the panel when they rest, and
 // what all that draws.
 type Drive struct {
-	Rig, Spot       string
-	Train           drive.Train
-	Motor           drive.Motor
-	StepDeg         compass.Angle // of the panel, one microstep
-	FullStepDeg     compass.Angle // one full step
-	BacklashDeg     compass.Angle
-	Pointing        drive.Pointing // how far it may point from where it was told to, by cause
+	Rig, Spot string
+	Train     drive.Train
+	Motor     drive.Motor
+	Size      drive.FrameSize // of the motor
+
+	StepDeg, FullStepDeg compass.Angle // of the panel: as the driver is set, and of the motor's full step
+	StepsPerS            float64       // full steps of the motor at its speed
+	SpeedDegPerS         float64       // of the panel
+	BacklashDeg          compass.Angle
+	Pointing             drive.Pointing // how far it may point from where it was told to, by cause
+
+	MoveWindMS      float64 // gust in which it is to move
+	TurningMomentNm float64 // of that gust
 	Need            drive.Need
 	TorqueNm        float64 // at the panel, that the motor gives at its speed before it loses steps
 	Margin          float64 // of what is needed
-	MoveWindMS      float64 // gust in which it is to move
-	Hold            drive.Hold
-	TurnsOff        stand.Limit // wind that turns the panel with the coils off
-	TurnsOn         stand.Limit // with the coils left on
-	Days            DriveDays   // of the year
-	Seasons         [4]DriveDays
-	MoveDeg         compass.Angle // the sun's mean way, 15 degrees an hour, from look to look
-	MoveS, MoveWh   float64       // what it takes
-	ReturnS         float64       // of the longest morning return
-	ReturnWh        float64
-	Size            drive.FrameSize // of the motor
-	HeatK           float64         // by which coils left on warm it
-	Remedies        []drive.Remedy  // against wind, where the motor switched off does not hold
-	Wrap            drive.Wrap
-	CableRange      *[2]float64 // as the rig file has it
-	Verdict         string
-	Findings        []string
-	Cautions        []string
-	Assumed         []rigfile.Assumed
-	SpeedDegPerS    float64
-	StepsPerS       float64 // full steps of the motor
-	WakeEveryS      float64
-	LongestTurn     compass.Angle
-	TurningMomentNm float64 // of the wind in which it is to move
+
+	Hold              drive.Hold
+	TurnsOff, TurnsOn stand.Limit    // wind that turns the panel with the coils off, and left on
+	Remedies          []drive.Remedy // against wind, where the motor switched off does not hold
+	HeatK             float64        // by which coils left on warm the motor
+
+	Days        DriveDays // of the year
+	Seasons     [4]DriveDays
+	WakeEveryS  float64
+	MoveDeg     compass.Angle // the sun's mean way, 15 degrees an hour, from look to look
+	MoveS       float64       // what that takes
+	MoveWh      float64
+	LongestTurn compass.Angle // of a day, and back next morning
+	ReturnS     float64
+	ReturnWh    float64
+
+	Wrap       drive.Wrap
+	CableRange *[2]float64 // as the rig file has it
+
+	Verdict  string
+	Findings []string
+	Cautions []string
+	Assumed  []rigfile.Assumed
 }
 
 // DriveDays is the mean day of a stretch of the year.
@@ -82,22 +85,17 @@ func LookAtDrive(rig *rigfile.Rig, spotName string) (*Drive, error) {
 		StepsPerS: rig.Motor.DegreesPerS / t.FullStepAtPanel().Degrees(), WakeEveryS: rig.Board.WakeEveryS,
 		Cautions: driveCautions(), Assumed: rig.AssumedFor(rigfile.ForDrive, rigfile.ForWind)}
 	d.torques(rig, spot)
-	if err := d.year(rig, spot); err != nil {
-		return nil, err
-	}
+	d.year(rig, spot.Spot)
+	d.moves(rig)
 	d.judge(rig)
 	return d, nil
 }
 
 // torques sets what is needed beside what there is.
 func (d *Drive) torques(rig *rigfile.Rig, spot rigfile.Spot) {
-	s := &Stand{Own: rig.Stand.Tilt, Nearest: -1, Flattest: -1, Body: stand.Body{Base: rig.Base, Frame: rig.Frame}}
-	s.Body.Terrain = spot.Terrain
-	for _, setting := range rig.Frame.Settings() {
-		s.add(setting)
-	}
-	own := s.ownSetting()
-	d.TurningMomentNm = turningNm(s.Body, own, d.MoveWindMS)
+	body := bodyAt(rig, spot)
+	own, _ := nearest(rig.Frame, rig.Stand.Tilt)
+	d.TurningMomentNm = turningNm(body, own, d.MoveWindMS)
 	axle := rig.Axle
 	axle.WindNm = d.TurningMomentNm
 	d.Need = rig.Train.Need(axle)
@@ -105,17 +103,17 @@ func (d *Drive) torques(rig *rigfile.Rig, spot rigfile.Spot) {
 	d.Margin = rig.Train.Margin(axle, d.SpeedDegPerS)
 	d.Pointing = rig.Train.PointingError(d.Need.TotalNm)
 	d.Hold = rig.Train.Hold(axle)
-	s.Body.HoldingNm = d.Hold.OffNm
-	d.TurnsOff = s.Body.LimitsAt(own).Turns
-	s.Body.HoldingNm = d.Hold.OnNm
-	d.TurnsOn = s.Body.LimitsAt(own).Turns
+	body.HoldingNm = d.Hold.OffNm
+	d.TurnsOff = body.LimitsAt(own).Turns
+	body.HoldingNm = d.Hold.OnNm
+	d.TurnsOn = body.LimitsAt(own).Turns
 	for _, size := range drive.FrameSizes() {
 		if size.Name == rig.MotorFrame {
 			d.Size = size
 		}
 	}
 	d.HeatK = rig.Train.Stepper.HeatK(d.Size.KelvinPerW)
-	d.Remedies = rig.Train.Remedies(axle, turningNm(s.Body, own, rig.WantedWindMS*s.Body.GustPerForecast(own)))
+	d.Remedies = rig.Train.Remedies(axle, turningNm(body, own, rig.WantedWindMS*body.GustPerForecast(own)))
 }
 
 // turningNm is the greatest moment about the vertical axis that a gust has from
@@ -129,48 +127,56 @@ func turningNm(b stand.Body, s stand.Setting, gustMS float64) (most float64) {
 
 // year goes through the days of a year: how far the panel turns, what that and
 // the board draw, and how the cable winds.
-func (d *Drive) year(rig *rigfile.Rig, spot rigfile.Spot) error {
-	arcs := aim.Arcs(spot.Spot, arcsYear, 0)
+func (d *Drive) year(rig *rigfile.Rig, spot place.Spot) {
 	var turns []drive.Arc
-	weeks := [4]float64{}
-	for day := 4; day <= 365; day += 7 { // within a week a day grows evenly
-		d.Seasons[seasonOf(day)].SunUpH += sunUpH(spot.Spot, day)
-		weeks[seasonOf(day)]++
-	}
-	names := [4]string{"December to February", "March to May", "June to August", "September to November"}
-	count := [4]float64{90, 92, 92, 91}
-	for _, a := range arcs {
+	for _, a := range aim.Arcs(spot, arcsYear, 0) {
 		turned := math.Abs(float64(a.To-a.From)) + float64(a.BeyondFrom+a.BeyondTo)
 		turns = append(turns, drive.Arc(a))
 		d.LongestTurn = max(d.LongestTurn, compass.Angle(turned))
-		day := &d.Seasons[seasonOf(a.Day)]
-		day.TurnedDeg += 2 * turned
+		d.Seasons[seasonOf(a.Day)].TurnedDeg += 2 * turned
 	}
-	for k := range d.Seasons {
-		day := &d.Seasons[k]
-		day.Name = names[k]
-		day.TurnedDeg /= count[k]
-		day.SunUpH /= weeks[k]
-		day.MotorWh = rig.Motor.MoveWh(compass.Angle(day.TurnedDeg))
-		share := math.Min(1, rig.Board.AwakeS/rig.Board.WakeEveryS)
-		day.AwakeWh = day.SunUpH * share * rig.Board.AwakeW
-		day.AsleepWh = (24 - day.SunUpH*share) * rig.Board.AsleepW
-		w := count[k] / 365
-		d.Days.TurnedDeg += w * day.TurnedDeg
-		d.Days.SunUpH += w * day.SunUpH
-		d.Days.MotorWh += w * day.MotorWh
-		d.Days.AwakeWh += w * day.AwakeWh
-		d.Days.AsleepWh += w * day.AsleepWh
+	weeks := [4]float64{}
+	for day := 4; day <= 365; day += 7 { // within a week a day grows evenly
+		d.Seasons[seasonOf(day)].SunUpH += sunUpH(spot, day)
+		weeks[seasonOf(day)]++
 	}
 	d.Days.Name = "the year"
+	for k, days := range [4]float64{90, 92, 92, 91} {
+		s := &d.Seasons[k]
+		s.Name = [4]string{"December to February", "March to May", "June to August", "September to November"}[k]
+		s.TurnedDeg /= days
+		s.SunUpH /= weeks[k]
+		s.draw(rig)
+		d.Days.add(s, days/365)
+	}
 	d.Wrap = drive.WrapOf(turns)
+}
+
+// draw fills what a day draws.
+func (s *DriveDays) draw(rig *rigfile.Rig) {
+	awakeH := s.SunUpH * math.Min(1, rig.Board.AwakeS/rig.Board.WakeEveryS)
+	s.MotorWh = rig.Motor.MoveWh(compass.Angle(s.TurnedDeg))
+	s.AwakeWh = awakeH * rig.Board.AwakeW
+	s.AsleepWh = (24 - awakeH) * rig.Board.AsleepW
+}
+
+// add adds a share of another stretch's day.
+func (s *DriveDays) add(o *DriveDays, share float64) {
+	s.TurnedDeg += share * o.TurnedDeg
+	s.SunUpH += share * o.SunUpH
+	s.MotorWh += share * o.MotorWh
+	s.AwakeWh += share * o.AwakeWh
+	s.AsleepWh += share * o.AsleepWh
+}
+
+// moves times the move from look to look and the longest return.
+func (d *Drive) moves(rig *rigfile.Rig) {
 	accel := rig.Axle.AccelDegPerS2
 	d.MoveDeg = compass.Angle(15 * d.WakeEveryS / 3600)
 	d.MoveS = rig.Train.MoveTime(d.MoveDeg, d.SpeedDegPerS, accel)
 	d.MoveWh = rig.Motor.PowerW * d.MoveS / 3600
 	d.ReturnS = rig.Train.MoveTime(d.LongestTurn, d.SpeedDegPerS, accel)
 	d.ReturnWh = rig.Motor.PowerW * d.ReturnS / 3600
-	return nil
 }
 
 // seasonOf numbers the quarters of the year from December.
@@ -193,83 +199,4 @@ func sunUpH(spot place.Spot, day int) float64 {
 		return float64(d.Set-d.Rise) * 24
 	}
 	return 0
-}
-
-// judge says in words what the figures come to.
-func (d *Drive) judge(rig *rigfile.Rig) {
-	d.Verdict = d.judgeTorque() + " " + d.judgeHold(rig)
-	d.say("One step turns the panel by %.3f degrees and the gears leave %.2f degrees of play: under load it may point %.1f degrees from where it was told to, which loses %s of the beam.",
-		d.StepDeg.Degrees(), d.BacklashDeg.Degrees(), d.Pointing.Total.Degrees(), shareText(1-d.Pointing.Total.Cos()))
-	d.sayRemedies(rig)
-	own, all := d.Days.AwakeWh+d.Days.AsleepWh, d.Days.Wh()
-	d.say("Over the year it draws %.1f Wh a day: %.2f for the motor, %.2f awake and %.2f asleep. The board's share is %.0f %%.",
-		all, d.Days.MotorWh, d.Days.AwakeWh, d.Days.AsleepWh, 100*own/all)
-	d.say("A move to the next look (%.1f degrees) takes %.1f s and %.3f Wh; the longest morning return, %.0f degrees, takes %.0f s and %.2f Wh.",
-		d.MoveDeg.Degrees(), d.MoveS, d.MoveWh, d.LongestTurn.Degrees(), d.ReturnS, d.ReturnWh)
-	d.say("Coils left on would burn %.1f W, %.0f Wh a day, and warm the motor by about %.0f degrees (half of that on a metal plate).",
-		d.Hold.CoilsW, d.Hold.CoilsWhPerDay, d.HeatK)
-	d.sayCable()
-	for _, p := range d.Train.Problems() {
-		if !p.Grave {
-			d.say("%s", p.Text)
-		}
-	}
-}
-
-func (d *Drive) judgeTorque() string {
-	switch {
-	case d.Margin >= 2:
-		return fmt.Sprintf("The motor has %.1f times the torque that a move needs in a gust of %.0f m/s; twice is wanted.", d.Margin, d.MoveWindMS)
-	case d.Margin >= 1:
-		return fmt.Sprintf("The motor has only %.1f times the torque that a move needs in a gust of %.0f m/s; twice is wanted: gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.MoveWindMS)
-	}
-	return fmt.Sprintf("The motor will lose steps: it has %.2g of the torque that a move needs in a gust of %.0f m/s. Gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.MoveWindMS)
-}
-
-func (d *Drive) judgeHold(rig *rigfile.Rig) string {
-	switch {
-	case math.IsInf(d.Hold.OffNm, 1):
-		return "With the motor off the worm holds the panel: wind does not turn it, but may break what holds."
-	case d.TurnsOff.ForecastMS >= rig.WantedWindMS:
-		return fmt.Sprintf("With the motor off the panel is held by %.2g Nm (%s), which lasts to %s.", d.Hold.OffNm, d.Hold.Kind, windText(d.TurnsOff))
-	}
-	return fmt.Sprintf("With the motor off only %.2g Nm (%s) hold the panel: %s turns it.", d.Hold.OffNm, d.Hold.Kind, windText(d.TurnsOff))
-}
-
-func (d *Drive) sayRemedies(rig *rigfile.Rig) {
-	var ways []string
-	for _, r := range d.Remedies {
-		text := r.What
-		if r.WhPerDay > 0 {
-			text += fmt.Sprintf(", %.0f Wh a day", r.WhPerDay)
-		}
-		if r.BrakeNm > 0 {
-			text += ", which every move must then overcome as well"
-		}
-		ways = append(ways, text)
-	}
-	if len(ways) > 0 {
-		d.say("To hold in a forecast of %.0f m/s it wants one of these: %s.", rig.WantedWindMS, strings.Join(ways, "; "))
-	}
-}
-
-func (d *Drive) sayCable() {
-	d.say("Over the year the cable must take %.0f degrees, headings from %.0f to %.0f: %s.", d.Wrap.Degrees.Degrees(), d.Wrap.Low.Degrees(), d.Wrap.High.Degrees(), d.Wrap.Why)
-	if c := d.CableRange; c != nil && !d.Wrap.Within(compass.Angle(c[0]), compass.Angle(c[1])) {
-		d.say("The rig file's cable_range of %.0f to %.0f degrees is too narrow for that: on some days the panel will stand at a stop while the sun goes on.", c[0], c[1])
-	}
-}
-
-func (d *Drive) say(format string, args ...any) {
-	d.Findings = append(d.Findings, fmt.Sprintf(format, args...))
-}
-
-func driveCautions() []string {
-	return []string{
-		"Gears and belt pinch: guard the mesh, and put a switch within reach that stops the motor.",
-		"Lock the axle while you change the tilt by hand.",
-		"Never unplug a motor from a live driver: the spark can destroy it.",
-		"A stepper that is held on gets hot enough to burn fingers and to soften a printed mount.",
-		"Stop the turning by something solid on both sides, besides the controller's own limits, and leave the cable a loop that never pulls tight.",
-	}
 }

@@ -289,7 +289,7 @@ func (l lister) wind(s *Stand) []ControllerSetting {
 		exact("gust to move in", l.rig.MoveWindMS, "m/s", fmt.Sprintf("it has %.1f times the torque for it", l.d.Margin), l.from("drive.move_wind")),
 	}
 	if f := s.Headline.ForecastMS; !math.IsInf(f, 1) && !math.IsNaN(f) {
-		rows = append(rows, figure("take in at a forecast of", math.Floor(f), 0, "m/s", fmt.Sprintf("Beaufort %s; at %.0f degrees, first: %s", Beaufort(s.Headline.Limit), s.ownSetting().Tilt.Degrees(), s.Headline.Name), "the stand"))
+		rows = append(rows, figure("take in at a forecast of", math.Floor(f), 0, "m/s", fmt.Sprintf("Beaufort %s; at %.0f degrees, first: %s", Beaufort(s.Headline.Limit), s.Standing.Tilt.Degrees(), s.Headline.Name), "the stand"))
 	}
 	return rows
 }

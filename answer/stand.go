@@ -25,24 +25,25 @@ type Stand struct {
 	Frame     stand.Frame
 	Body      stand.Body
 	Own       compass.Angle // the rig's own tilt
+	Standing  stand.Setting // the setting nearest to it, or it alone where none is possible
 	Settings  []StandSetting
 	// Nearest is the possible setting nearest to the rig's own tilt, an index
-	// of Settings; -1 where none is possible. Flattest is the flattest one.
-	Nearest, Flattest int
-	Flat              WindLimits // the panel lying on its rails, tied down
-	Wind              WindLimits // at the own tilt
-	Headline          NamedLimit // the lowest of them
-	WantedMS          float64    // mean wind of a forecast in which it is to stand
-	BallastKg         float64    // more than it has now, for that; NaN where none will do
-	BallastWhy        string     // why none will do
-	PegN              float64    // or what each peg, one at each foot, must hold instead
-	Loads             []WindLoad // at the own tilt in a gust of GustMS
-	GustMS            float64
-	Cut               *stand.CutPlan // where to cut for tilts asked for; nil where none were
-	Verdict           string
-	Findings          []string
-	Cautions          []string
-	Assumed           []rigfile.Assumed
+	// of Settings; -1 where none is possible.
+	Nearest    int
+	Flat       WindLimits // the panel lying on its rails, tied down
+	Wind       WindLimits // at the own tilt
+	Headline   NamedLimit // the lowest of them
+	WantedMS   float64    // mean wind of a forecast in which it is to stand
+	BallastKg  float64    // more than it has now, for that; NaN where none will do
+	BallastWhy string     // why none will do
+	PegN       float64    // or what each peg, one at each foot, must hold instead
+	Loads      []WindLoad // at the own tilt in a gust of GustMS
+	GustMS     float64
+	Cut        *stand.CutPlan // where to cut for tilts asked for; nil where none were
+	Verdict    string
+	Findings   []string
+	Cautions   []string
+	Assumed    []rigfile.Assumed
 }
 
 // StandSetting is one setting with the winds that it stands.
@@ -113,16 +114,16 @@ func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Stand{Rig: rig.Name, Spot: spots[0].Name, Frame: rig.Frame, Own: rig.Stand.Tilt, Nearest: -1, Flattest: -1,
+	s := &Stand{Rig: rig.Name, Spot: spots[0].Name, Frame: rig.Frame, Own: rig.Stand.Tilt,
 		WantedMS: rig.WantedWindMS, GustMS: shownGustMS, Cautions: windCautions(),
 		Assumed: rig.AssumedFor(rigfile.ForStand, rigfile.ForWind)}
-	s.Body = stand.Body{Base: rig.Base, Frame: rig.Frame}
-	s.Body.Terrain = spots[0].Terrain
+	s.Body = bodyAt(rig, spots[0])
 	s.Body.HoldingNm = rig.Train.Hold(rig.Axle).NowNm
 	for _, setting := range rig.Frame.Settings() {
-		s.add(setting)
+		s.Settings = append(s.Settings, s.at(setting))
 	}
-	own := s.ownSetting()
+	own, i := nearest(rig.Frame, s.Own)
+	s.Standing, s.Nearest = own, i
 	s.Wind = s.Body.LimitsAt(own)
 	s.Headline = lowest(s.Wind)
 	lying := stand.Body{Base: s.Body.Base, Frame: stand.Frame{Kind: stand.Plain}}
@@ -155,21 +156,35 @@ func (s *Stand) CutFor(tiltsDeg []float64) error {
 	return nil
 }
 
-func (s *Stand) add(setting stand.Setting) {
+// at is what the wind does at one setting.
+func (s *Stand) at(setting stand.Setting) StandSetting {
 	one := StandSetting{Setting: setting}
-	i := len(s.Settings)
 	if setting.Possible {
 		one.Wind = s.Body.LimitsAt(setting)
 		one.Lowest = lowest(one.Wind)
 		one.Loads = loads(s.Body, setting)
-		if s.Nearest < 0 || s.off(setting.Tilt) < s.off(s.Settings[s.Nearest].Tilt) {
-			s.Nearest = i
-		}
-		if s.Flattest < 0 || setting.Tilt < s.Settings[s.Flattest].Tilt {
-			s.Flattest = i
+	}
+	return one
+}
+
+// bodyAt is the stand as the wind at a spot finds it.
+func bodyAt(rig *rigfile.Rig, spot rigfile.Spot) stand.Body {
+	b := stand.Body{Base: rig.Base, Frame: rig.Frame}
+	b.Terrain = spot.Terrain
+	return b
+}
+
+// nearest is the possible setting nearest to a tilt, and its index; where none is
+// possible it is the tilt itself, and -1.
+func nearest(f stand.Frame, tilt compass.Angle) (own stand.Setting, at int) {
+	own, at = stand.Setting{Tilt: tilt, Lower: tilt, Upper: tilt, Possible: true}, -1
+	off := func(s stand.Setting) float64 { return math.Abs(float64(s.Tilt - tilt)) }
+	for i, s := range f.Settings() {
+		if s.Possible && (at < 0 || off(s) < off(own)) {
+			own, at = s, i
 		}
 	}
-	s.Settings = append(s.Settings, one)
+	return own, at
 }
 
 // loads tells what a gust does from sides 45 degrees apart.
@@ -178,16 +193,6 @@ func loads(b stand.Body, s stand.Setting) (all []WindLoad) {
 		all = append(all, WindLoad{from, b.LoadAt(s, from, shownGustMS)})
 	}
 	return all
-}
-
-func (s *Stand) off(tilt compass.Angle) float64 { return math.Abs(float64(tilt - s.Own)) }
-
-// ownSetting is the setting nearest to the rig's own tilt.
-func (s *Stand) ownSetting() stand.Setting {
-	if s.Nearest >= 0 {
-		return s.Settings[s.Nearest].Setting
-	}
-	return stand.Setting{Tilt: s.Own, Lower: s.Own, Upper: s.Own, Possible: true}
 }
 
 func (s *Stand) ballast(own stand.Setting) {
@@ -237,7 +242,7 @@ func (s *Stand) judge(own stand.Setting) {
 }
 
 func (s *Stand) sayGeometry(own stand.Setting) {
-	if s.Nearest >= 0 && s.off(own.Tilt) > 0.5 {
+	if s.Nearest >= 0 && math.Abs(float64(own.Tilt-s.Own)) > 0.5 {
 		s.say("The rig's own tilt is %.0f degrees; the nearest that the stand can be set to is %.1f.", s.Own.Degrees(), own.Tilt.Degrees())
 	}
 	impossible, past, slides := 0, 0, 0

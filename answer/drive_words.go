@@ -1,0 +1,89 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"turnsole/compass"
+	"turnsole/rigfile"
+)
+
+// judge says in words what the figures come to.
+func (d *Drive) judge(rig *rigfile.Rig) {
+	d.Verdict = d.judgeTorque() + " " + d.judgeHold(rig)
+	d.say("One step turns the panel by %.3f degrees and the gears leave %.2f degrees of play: under load it may point %.1f degrees from where it was told to, which loses %s of the beam.",
+		d.StepDeg.Degrees(), d.BacklashDeg.Degrees(), d.Pointing.Total.Degrees(), shareText(1-d.Pointing.Total.Cos()))
+	d.sayRemedies(rig)
+	own, all := d.Days.AwakeWh+d.Days.AsleepWh, d.Days.Wh()
+	d.say("Over the year it draws %.1f Wh a day: %.2f for the motor, %.2f awake and %.2f asleep. The board's share is %.0f %%.",
+		all, d.Days.MotorWh, d.Days.AwakeWh, d.Days.AsleepWh, 100*own/all)
+	d.say("A move to the next look (%.1f degrees) takes %.1f s and %.3f Wh; the longest morning return, %.0f degrees, takes %.0f s and %.2f Wh.",
+		d.MoveDeg.Degrees(), d.MoveS, d.MoveWh, d.LongestTurn.Degrees(), d.ReturnS, d.ReturnWh)
+	d.say("Coils left on would burn %.1f W, %.0f Wh a day, and warm the motor by about %.0f degrees (half of that on a metal plate).",
+		d.Hold.CoilsW, d.Hold.CoilsWhPerDay, d.HeatK)
+	d.sayCable()
+	for _, p := range d.Train.Problems() {
+		if !p.Grave {
+			d.say("%s", p.Text)
+		}
+	}
+}
+
+func (d *Drive) judgeTorque() string {
+	switch {
+	case d.Margin >= 2:
+		return fmt.Sprintf("The motor has %.1f times the torque that a move needs in a gust of %.0f m/s; twice is wanted.", d.Margin, d.MoveWindMS)
+	case d.Margin >= 1:
+		return fmt.Sprintf("The motor has only %.1f times the torque that a move needs in a gust of %.0f m/s; twice is wanted: gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.MoveWindMS)
+	}
+	return fmt.Sprintf("The motor will lose steps: it has %.2g of the torque that a move needs in a gust of %.0f m/s. Gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.MoveWindMS)
+}
+
+func (d *Drive) judgeHold(rig *rigfile.Rig) string {
+	switch {
+	case math.IsInf(d.Hold.OffNm, 1):
+		return "With the motor off the worm holds the panel: wind does not turn it, but may break what holds."
+	case d.TurnsOff.ForecastMS >= rig.WantedWindMS:
+		return fmt.Sprintf("With the motor off the panel is held by %.2g Nm (%s), which lasts to %s.", d.Hold.OffNm, d.Hold.Kind, windText(d.TurnsOff))
+	}
+	return fmt.Sprintf("With the motor off only %.2g Nm (%s) hold the panel: %s turns it.", d.Hold.OffNm, d.Hold.Kind, windText(d.TurnsOff))
+}
+
+func (d *Drive) sayRemedies(rig *rigfile.Rig) {
+	var ways []string
+	for _, r := range d.Remedies {
+		text := r.What
+		if r.WhPerDay > 0 {
+			text += fmt.Sprintf(", %.0f Wh a day", r.WhPerDay)
+		}
+		if r.BrakeNm > 0 {
+			text += ", which every move must then overcome as well"
+		}
+		ways = append(ways, text)
+	}
+	if len(ways) > 0 {
+		d.say("To hold in a forecast of %.0f m/s it wants one of these: %s.", rig.WantedWindMS, strings.Join(ways, "; "))
+	}
+}
+
+func (d *Drive) sayCable() {
+	d.say("Over the year the cable must take %.0f degrees, headings from %.0f to %.0f: %s.", d.Wrap.Degrees.Degrees(), d.Wrap.Low.Degrees(), d.Wrap.High.Degrees(), d.Wrap.Why)
+	if c := d.CableRange; c != nil && !d.Wrap.Within(compass.Angle(c[0]), compass.Angle(c[1])) {
+		d.say("The rig file's cable_range of %.0f to %.0f degrees is too narrow for that: on some days the panel will stand at a stop while the sun goes on.", c[0], c[1])
+	}
+}
+
+func (d *Drive) say(format string, args ...any) {
+	d.Findings = append(d.Findings, fmt.Sprintf(format, args...))
+}
+
+func driveCautions() []string {
+	return []string{
+		"Gears and belt pinch: guard the mesh, and put a switch within reach that stops the motor.",
+		"Lock the axle while you change the tilt by hand.",
+		"Never unplug a motor from a live driver: the spark can destroy it.",
+		"A stepper that is held on gets hot enough to burn fingers and to soften a printed mount.",
+		"Stop the turning by something solid on both sides, besides the controller's own limits, and leave the cable a loop that never pulls tight.",
+	}
+}
