@@ -14,7 +14,7 @@ func standRooms() []Room {
 		Source: "solution of triangles by the law of cosines (Euclid, Elements II.12 and II.13): right-angled triangles of whole sides, those of whole sides with an angle of 60 degrees, and the golden triangle (Elements IV.10); angles from memory, as any table of them has",
 		Reason: "half of the last digit that is given; for 2 mm on a leg, 1 % for the bend of the curve over those 2 mm",
 		Run:    tiltOfTriangles,
-	}}
+	}, solvedTilts()}
 }
 
 // legged is a stand on legs with front edge and foot on the rails' top and the

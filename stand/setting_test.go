@@ -216,7 +216,7 @@ func TestPropToTiltAndBack(t *testing.T) {
 // edge and foot at one height; by the law of cosines).
 func TestWhichWayIsSteeper(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f, frontM, tilt := held(t)
+		f, frontM, _ := held(t)
 		f.FrontUpM = -f.ContactDownM
 		f.HingeOffsetM = 0
 		notchM := frontM + metres(t, "foot", 0.05, 2)
