@@ -29,6 +29,7 @@ type Drive struct {
 	SpeedDegPerS         float64       // of the panel
 	BacklashDeg          compass.Angle
 	Pointing             drive.Pointing // how far it may point from where it was told to, by cause
+	StillAir             drive.Pointing // the same without wind
 
 	MoveWindMS      float64 // gust in which it is to move
 	TurningMomentNm float64 // of that gust
@@ -58,6 +59,8 @@ type Drive struct {
 	Findings []string
 	Cautions []string
 	Assumed  []rigfile.Assumed
+
+	accel float64 // degrees per second squared
 }
 
 // DriveDays is the mean day of a stretch of the year.
@@ -83,10 +86,11 @@ func LookAtDrive(rig *rigfile.Rig, spotName string) (*Drive, error) {
 		StepDeg: t.StepAtPanel(), FullStepDeg: t.FullStepAtPanel(), BacklashDeg: t.Backlash(),
 		MoveWindMS: rig.MoveWindMS, CableRange: rig.CableRange, SpeedDegPerS: rig.Motor.DegreesPerS,
 		StepsPerS: rig.Motor.DegreesPerS / t.FullStepAtPanel().Degrees(), WakeEveryS: rig.Board.WakeEveryS,
+		MoveDeg: compass.Angle(15 * rig.Board.WakeEveryS / 3600), accel: rig.Axle.AccelDegPerS2,
 		Cautions: driveCautions(), Assumed: rig.AssumedFor(rigfile.ForDrive, rigfile.ForWind)}
 	d.torques(rig, spot)
 	d.year(rig, spot.Spot)
-	d.moves(rig)
+	d.moves()
 	d.judge(rig)
 	return d, nil
 }
@@ -102,6 +106,7 @@ func (d *Drive) torques(rig *rigfile.Rig, spot rigfile.Spot) {
 	d.TorqueNm = rig.Train.TorqueAt(d.SpeedDegPerS)
 	d.Margin = rig.Train.Margin(axle, d.SpeedDegPerS)
 	d.Pointing = rig.Train.PointingError(d.Need.TotalNm)
+	d.StillAir = rig.Train.PointingError(d.Need.TotalNm - d.Need.WindNm)
 	d.Hold = rig.Train.Hold(axle)
 	body.HoldingNm = d.Hold.OffNm
 	d.TurnsOff = body.LimitsAt(own).Turns
@@ -146,18 +151,28 @@ func (d *Drive) year(rig *rigfile.Rig, spot place.Spot) {
 		s.Name = [4]string{"December to February", "March to May", "June to August", "September to November"}[k]
 		s.TurnedDeg /= days
 		s.SunUpH /= weeks[k]
-		s.draw(rig)
+		d.draw(s, rig)
 		d.Days.add(s, days/365)
 	}
 	d.Wrap = drive.WrapOf(turns)
 }
 
-// draw fills what a day draws.
-func (s *DriveDays) draw(rig *rigfile.Rig) {
+// draw fills what a day draws: its moves from look to look, the way back, the
+// looks and the sleep.
+func (d *Drive) draw(s *DriveDays, rig *rigfile.Rig) {
+	way := compass.Angle(s.TurnedDeg / 2)
+	move := min(d.MoveDeg, way)
+	if move > 0 {
+		s.MotorWh = d.energyWh(move)*float64(way/move) + d.energyWh(way)
+	}
 	awakeH := s.SunUpH * math.Min(1, rig.Board.AwakeS/rig.Board.WakeEveryS)
-	s.MotorWh = rig.Motor.MoveWh(compass.Angle(s.TurnedDeg))
 	s.AwakeWh = awakeH * rig.Board.AwakeW
 	s.AsleepWh = (24 - awakeH) * rig.Board.AsleepW
+}
+
+// energyWh is that of one move, speeding up and slowing down included.
+func (d *Drive) energyWh(turn compass.Angle) float64 {
+	return d.Motor.PowerW * d.Train.MoveTime(turn, d.SpeedDegPerS, d.accel) / 3600
 }
 
 // add adds a share of another stretch's day.
@@ -170,13 +185,10 @@ func (s *DriveDays) add(o *DriveDays, share float64) {
 }
 
 // moves times the move from look to look and the longest return.
-func (d *Drive) moves(rig *rigfile.Rig) {
-	accel := rig.Axle.AccelDegPerS2
-	d.MoveDeg = compass.Angle(15 * d.WakeEveryS / 3600)
-	d.MoveS = rig.Train.MoveTime(d.MoveDeg, d.SpeedDegPerS, accel)
-	d.MoveWh = rig.Motor.PowerW * d.MoveS / 3600
-	d.ReturnS = rig.Train.MoveTime(d.LongestTurn, d.SpeedDegPerS, accel)
-	d.ReturnWh = rig.Motor.PowerW * d.ReturnS / 3600
+func (d *Drive) moves() {
+	d.MoveDeg = min(d.MoveDeg, d.LongestTurn)
+	d.MoveS, d.MoveWh = d.Train.MoveTime(d.MoveDeg, d.SpeedDegPerS, d.accel), d.energyWh(d.MoveDeg)
+	d.ReturnS, d.ReturnWh = d.Train.MoveTime(d.LongestTurn, d.SpeedDegPerS, d.accel), d.energyWh(d.LongestTurn)
 }
 
 // seasonOf numbers the quarters of the year from December.

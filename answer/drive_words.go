@@ -12,8 +12,7 @@ import (
 // judge says in words what the figures come to.
 func (d *Drive) judge(rig *rigfile.Rig) {
 	d.Verdict = d.judgeTorque() + " " + d.judgeHold(rig)
-	d.say("One step turns the panel by %.3f degrees and the gears leave %.2f degrees of play: under load it may point %.1f degrees from where it was told to, which loses %s of the beam.",
-		d.StepDeg.Degrees(), d.BacklashDeg.Degrees(), d.Pointing.Total.Degrees(), shareText(1-d.Pointing.Total.Cos()))
+	d.say("One step turns the panel by %.2g degrees and the gears leave %.2g degrees of play: %s.", d.StepDeg.Degrees(), d.BacklashDeg.Degrees(), d.pointingText())
 	d.sayRemedies(rig)
 	own, all := d.Days.AwakeWh+d.Days.AsleepWh, d.Days.Wh()
 	d.say("Over the year it draws %.1f Wh a day: %.2f for the motor, %.2f awake and %.2f asleep. The board's share is %.0f %%.",
@@ -30,24 +29,48 @@ func (d *Drive) judge(rig *rigfile.Rig) {
 	}
 }
 
+// pointingText says how far the panel may point from where it was told to.
+func (d *Drive) pointingText() string {
+	off, when := d.Pointing.Total, "under load"
+	if math.IsInf(float64(off), 1) {
+		off, when = d.StillAir.Total, "in still air"
+	}
+	if math.IsInf(float64(off), 1) {
+		return "it loses steps even in still air, and may point anywhere"
+	}
+	return fmt.Sprintf("%s it may point %.1f degrees from where it was told to, which loses %s of the beam", when, off.Degrees(), shareText(1-off.Cos()))
+}
+
+// windWhile says in which wind a move is reckoned.
+func (d *Drive) windWhile() string {
+	if d.MoveWindMS == 0 {
+		return "still air"
+	}
+	return fmt.Sprintf("a gust of %.0f m/s", d.MoveWindMS)
+}
+
 func (d *Drive) judgeTorque() string {
 	switch {
 	case d.Margin >= 2:
-		return fmt.Sprintf("The motor has %.1f times the torque that a move needs in a gust of %.0f m/s; twice is wanted.", d.Margin, d.MoveWindMS)
+		return fmt.Sprintf("The motor has %.1f times the torque that a move needs in %s; twice is wanted.", d.Margin, d.windWhile())
 	case d.Margin >= 1:
-		return fmt.Sprintf("The motor has only %.1f times the torque that a move needs in a gust of %.0f m/s; twice is wanted: gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.MoveWindMS)
+		return fmt.Sprintf("The motor has only %.1f times the torque that a move needs in %s; twice is wanted: gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.windWhile())
 	}
-	return fmt.Sprintf("The motor will lose steps: it has %.2g of the torque that a move needs in a gust of %.0f m/s. Gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.MoveWindMS)
+	return fmt.Sprintf("The motor will lose steps: it has %.2g of the torque that a move needs in %s. Gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.windWhile())
 }
 
 func (d *Drive) judgeHold(rig *rigfile.Rig) string {
 	switch {
 	case math.IsInf(d.Hold.OffNm, 1):
 		return "With the motor off the worm holds the panel: wind does not turn it, but may break what holds."
+	case d.Hold.OffNm == 0:
+		return fmt.Sprintf("With the motor off nothing holds the panel: on an axle %.0f degrees out of plumb its own weight turns it.", rig.Axle.Plumb.Degrees())
+	case math.IsInf(d.TurnsOff.GustMS, 1):
+		return fmt.Sprintf("With the motor off the panel is held by %s (%s), and no wind turns it at this tilt.", nm(d.Hold.OffNm), d.Hold.Kind)
 	case d.TurnsOff.ForecastMS >= rig.WantedWindMS:
-		return fmt.Sprintf("With the motor off the panel is held by %.2g Nm (%s), which lasts to %s.", d.Hold.OffNm, d.Hold.Kind, windText(d.TurnsOff))
+		return fmt.Sprintf("With the motor off the panel is held by %s (%s), which lasts to %s.", nm(d.Hold.OffNm), d.Hold.Kind, windText(d.TurnsOff))
 	}
-	return fmt.Sprintf("With the motor off only %.2g Nm (%s) hold the panel: %s turns it.", d.Hold.OffNm, d.Hold.Kind, windText(d.TurnsOff))
+	return fmt.Sprintf("With the motor off only %s (%s) hold the panel: %s turns it.", nm(d.Hold.OffNm), d.Hold.Kind, windText(d.TurnsOff))
 }
 
 func (d *Drive) sayRemedies(rig *rigfile.Rig) {

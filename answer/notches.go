@@ -91,6 +91,7 @@ func FindNotches(ctx context.Context, q NotchesQuestion) (*Notches, error) {
 		return nil, err
 	}
 	spot := spots[0]
+	spot.Weather.Years = min(spot.Weather.Years, season.NotchYears)
 	w := WorthQuestion{Rig: q.Rig, WeatherFile: q.WeatherFile, Seed: q.Seed, Open: q.Open, Progress: q.Progress}
 	s := &SpotWorth{Assumed: w.assumedAt(spot)}
 	in, err := w.input(ctx, spot, s)
@@ -182,6 +183,9 @@ func notchYear(c season.Calendar, daily float64) NotchYear {
 func (n *Notches) judge() {
 	p := &n.Still
 	n.Verdict = enough(p) + " " + sentenceOfSwaps(&p.Best)
+	if lacks := 1 - p.Best.PanelWh/p.Counts[mostCompared-1].PanelWh; n.Count < p.AsGood && lacks > 0 {
+		n.Verdict += fmt.Sprintf(" With %s the year lacks %s of what six would bring.", countWord(n.Count), shareText(lacks))
+	}
 	n.say("A panel that turns with the sun wants other tilts than one that stands still: %s against %s degrees.", tiltList(n.Turning.Best.Tilts), tiltList(p.Best.Tilts))
 	n.say("For the turning panel: %s", enough(&n.Turning))
 	for _, one := range []struct {
@@ -249,7 +253,7 @@ func joinAnd(parts []string) string {
 // something.
 func shareText(share float64) string {
 	switch {
-	case math.Abs(share) < 0.00005:
+	case share < 0.00005: // or a little less than nothing, by the steps of a degree
 		return "nothing"
 	case math.Abs(share) < 0.0095:
 		return fmt.Sprintf("%.2f %%", share*100)

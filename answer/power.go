@@ -272,7 +272,10 @@ func (p starter) currents() string {
 
 func (p starter) watched() PowerPart {
 	night := p.rig.Board.AsleepW * 12
-	off := p.d.Pointing.Total.Degrees() + p.w.Blind[0].Blind.Degrees()
+	off := p.d.StillAir.Total.Degrees() + p.w.Blind[0].Blind.Degrees()
+	if math.IsInf(off, 1) { // it would not move at all
+		off = 0
+	}
 	return PowerPart{Name: "First hour, first night", Steps: []PowerStep{
 		{Do: "Let it run, and stay for an hour. Touch motor, driver, fuse holders and plugs now and then.", See: fmt.Sprintf("a move every %.0f minutes or so; nothing but the motor warm", p.rig.Board.WakeEveryS/60), Else: "a hot plug is a bad plug: power off, do it again"},
 		{Do: "After the hour compare with a stick's shadow (set-up card).", See: fmt.Sprintf("it faces the sun to within %.0f degrees", math.Ceil(off+p.d.MoveDeg.Degrees()/2)), Else: "by a steady angle: base or clock; by a growing one: steps are lost"},

@@ -131,7 +131,7 @@ func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
 	s.Flat = lying.LimitsAt(stand.Setting{Possible: true})
 	s.ballast(own)
 	s.Loads = loads(s.Body, own)
-	s.judge(own)
+	s.judge()
 	return s, nil
 }
 
@@ -205,14 +205,30 @@ func (s *Stand) ballast(own stand.Setting) {
 	s.PegN = s.Body.PegN(own, s.WantedMS)
 }
 
+// WindSpeed writes a wind that must not be reached: never more than it is.
+func WindSpeed(ms float64) string {
+	if ms < 10 {
+		return fmt.Sprintf("%.1f m/s", math.Floor(ms*10)/10)
+	}
+	return fmt.Sprintf("%.0f m/s", math.Floor(ms))
+}
+
+// nm writes a torque with two digits that count.
+func nm(x float64) string {
+	if x >= 10 {
+		return fmt.Sprintf("%.0f Nm", x)
+	}
+	return fmt.Sprintf("%.2g Nm", x)
+}
+
 // windText gives a limit twice: at the panel, and as a forecast would say it.
 func windText(l stand.Limit) string {
 	if math.IsInf(l.GustMS, 1) {
 		return "no wind"
 	}
 	b := stand.BeaufortOf(l.ForecastMS)
-	return fmt.Sprintf("a gust of %.0f m/s at the panel, which comes with a forecast of %.0f m/s mean wind (Beaufort %d, %s: %s)",
-		l.GustMS, l.ForecastMS, b.Force, b.Name, b.Sign)
+	return fmt.Sprintf("a gust of %s at the panel, which comes with a forecast of %s mean wind (Beaufort %d, %s: %s)",
+		WindSpeed(l.GustMS), WindSpeed(l.ForecastMS), b.Force, b.Name, b.Sign)
 }
 
 // Beaufort returns the forecast of a limit in words, "" where no wind does it.
@@ -229,16 +245,27 @@ func (s *Stand) say(format string, args ...any) {
 }
 
 // judge says in words what the figures come to.
-func (s *Stand) judge(own stand.Setting) {
-	s.Verdict = fmt.Sprintf("First to give way at %.0f degrees: %s, in %s. ", own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
-	if s.Headline.Name == turnsIt {
-		next := lowest(stand.Limits{Tips: s.Wind.Tips, Slides: s.Wind.Slides, LiftsOff: s.Wind.LiftsOff, LegsFold: s.Wind.LegsFold, Turns: never})
-		s.Verdict += fmt.Sprintf("Held against that, the next: %s, in %s. ", next.Name, windText(next.Limit))
+func (s *Stand) judge() {
+	own := s.Standing
+	still := s.standing()
+	switch {
+	case math.IsInf(s.Headline.GustMS, 1):
+		s.Verdict = fmt.Sprintf("At %.0f degrees no wind that is reckoned here moves it. ", own.Tilt.Degrees())
+	default:
+		s.Verdict = fmt.Sprintf("First to give way at %.0f degrees: %s, in %s. ", own.Tilt.Degrees(), s.Headline.Name, windText(s.Headline.Limit))
+		if s.Headline.Name == turnsIt {
+			s.Verdict += fmt.Sprintf("Held against that, the next: %s, in %s. ", still.Name, windText(still.Limit))
+		}
 	}
-	s.Verdict += "Take it in before it is forecast; the figures hold for level, firm ground and sound wood, and not for yours until you have tried it."
+	s.Verdict += "The figures hold for level, firm ground and sound wood, and not for yours until you have tried it."
 	s.sayGeometry(own)
-	s.sayWind()
+	s.sayWind(still)
 	s.sayBallast()
+}
+
+// standing is the first limit at the own tilt apart from being turned.
+func (s *Stand) standing() NamedLimit {
+	return lowest(stand.Limits{Tips: s.Wind.Tips, Slides: s.Wind.Slides, LiftsOff: s.Wind.LiftsOff, LegsFold: s.Wind.LegsFold, Turns: never})
 }
 
 func (s *Stand) sayGeometry(own stand.Setting) {
@@ -276,26 +303,41 @@ func (s *Stand) sayGeometry(own stand.Setting) {
 	}
 }
 
-func (s *Stand) sayWind() {
-	if l := s.Wind.Turns; !math.IsInf(l.GustMS, 1) {
-		s.say("With the motor as it is set between moves the panel is held by %.2g Nm: a gust of %.1f m/s turns it.", s.Body.HoldingNm, l.GustMS)
-	}
-	standing := lowest(stand.Limits{Tips: s.Wind.Tips, Slides: s.Wind.Slides, LiftsOff: s.Wind.LiftsOff, LegsFold: s.Wind.LegsFold, Turns: never})
+// sayWind says what to do before which forecast: hold it, lay it flat, take it
+// in, each no later than the next.
+func (s *Stand) sayWind(standing NamedLimit) {
 	flat := lowest(s.Flat)
-	if flat.ForecastMS > standing.ForecastMS+1 {
-		s.say("Lay the panel flat on its rails and tie it down before a forecast of %.0f m/s mean wind; so laid it %s in a gust of %.0f m/s. Take it in before a forecast of %.0f m/s, and before any gale (Beaufort 8) whatever the figures say.",
-			math.Floor(standing.ForecastMS), flat.Name, flat.GustMS, math.Floor(min(flat.ForecastMS, galeMS)))
+	layFlatMS, takeInMS := standing.ForecastMS, min(flat.ForecastMS, galeMS)
+	layFlat := s.Standing.Tilt >= 5 && layFlatMS < takeInMS-1
+	if !layFlat { // nothing to be won by it
+		takeInMS = min(layFlatMS, galeMS)
 	}
+	first := min(layFlatMS, takeInMS)
+	if l := s.Wind.Turns; l.ForecastMS < first {
+		s.say("Between moves the panel is held by %s: a forecast of %s turns it. Up to %s that costs only the aim, as long as end stops and the cable's loop are sound; a brake, a worm or a locked axle holds it.",
+			nm(s.Body.HoldingNm), WindSpeed(l.ForecastMS), WindSpeed(first))
+	}
+	if layFlat {
+		s.say("Lay the panel flat on its rails and tie it down before a forecast of %s mean wind; so laid, %s.", WindSpeed(layFlatMS), flatText(flat))
+	}
+	s.say("Take it in before a forecast of %s, and before any gale (Beaufort 8) whatever the figures say.", WindSpeed(takeInMS))
+}
+
+func flatText(l NamedLimit) string {
+	if math.IsInf(l.GustMS, 1) {
+		return "no wind that is reckoned here moves it"
+	}
+	return fmt.Sprintf("the first to give way is: %s, in a gust of %s", l.Name, WindSpeed(l.GustMS))
 }
 
 func (s *Stand) sayBallast() {
 	b := stand.BeaufortOf(s.WantedMS)
 	switch {
 	case s.BallastWhy != "":
-		s.say("For a forecast of %.0f m/s (Beaufort %d, %s) ballast alone will not do: %s. Pegs would each have to hold %.0f N (the weight of %.0f kg).",
+		s.say("For a forecast of %.0f m/s (Beaufort %d, %s) ballast alone will not do: %s. Pegs would each have to hold %.0f N (the weight of %.2g kg).",
 			s.WantedMS, b.Force, b.Name, s.BallastWhy, s.PegN, s.PegN/9.81)
 	case s.BallastKg > 0:
-		s.say("To neither tip nor slide in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins, it wants %.0f kg more ballast on the base, or a peg at each foot that holds %.0f N (the weight of %.0f kg). Legs, panel and drive are not helped by ballast.",
+		s.say("To neither tip nor slide in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins, it wants %.0f kg more ballast on the base, or a peg at each foot that holds %.0f N (the weight of %.2g kg). Legs, panel and drive are not helped by ballast.",
 			s.WantedMS, b.Force, b.Name, math.Ceil(s.BallastKg), s.PegN, s.PegN/9.81)
 	default:
 		s.say("It neither tips nor slides in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins.", s.WantedMS, b.Force, b.Name)

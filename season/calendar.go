@@ -10,6 +10,9 @@ import (
 // through its notches once and back: at most 2 (count - 1) changes, round the
 // year or in line.
 //
+// A change that brings less than a little is not made: nobody walks out for it,
+// and it would follow one year's weather.
+//
 // The days for given tilts are exact (swaps), and so are one and two tilts, where
 // each is held once. Of more tilts the search begins among every third: with the
 // best calendar of as many changes as tilts, with that of all changes and its
@@ -21,7 +24,7 @@ func notchCalendar(gain [][]float64, count int, round bool) []int {
 		return nil
 	}
 	changes := 2 * (count - 1)
-	all := climber{gain: gain, changes: changes, round: round}
+	all := climber{gain: gain, changes: changes, round: round, cost: leastPerChange * bestOne(gain)}
 	if count <= 2 && round || len(gain[0]) <= count {
 		return all.calendar(gain, changes)
 	}
@@ -29,7 +32,7 @@ func notchCalendar(gain [][]float64, count int, round bool) []int {
 	if len(gain[0]) > every*count {
 		step = every
 	}
-	few := climber{changes: changes, round: round}
+	few := climber{changes: changes, round: round, cost: all.cost}
 	for _, row := range gain {
 		few.gain = append(few.gain, thinned(row, step))
 	}
@@ -77,14 +80,29 @@ type climber struct {
 	gain    [][]float64
 	changes int
 	round   bool
+	cost    float64 // of a change
+}
+
+// leastPerChange is the share of the year that a change of tilt must bring, a
+// tenth of a mean day's.
+const leastPerChange = 0.1 / 365
+
+// bestOne is what the best single tilt brings.
+func bestOne(gain [][]float64) float64 {
+	days := make([]int, len(gain))
+	for d := range days {
+		days[d] = d
+	}
+	_, sum := bestOf(gain, days)
+	return sum
 }
 
 // calendar returns the best choices with so many changes.
 func (c *climber) calendar(gain [][]float64, changes int) []int {
 	if c.round {
-		return swaps(gain, changes, nil)
+		return swaps(gain, changes, nil, c.cost)
 	}
-	return swapsInLine(gain, changes)
+	return swapsInLine(gain, changes, c.cost)
 }
 
 // only keeps some tilts of every day.
@@ -106,7 +124,13 @@ func (c *climber) of(tilts []int) (choices []int, sum float64) {
 	choices = c.calendar(few, c.changes)
 	for d, k := range choices {
 		sum += few[d][k]
+		if d > 0 && tilts[k] != choices[d-1] {
+			sum -= c.cost
+		}
 		choices[d] = tilts[k]
+	}
+	if c.round && choices[0] != choices[len(choices)-1] {
+		sum -= c.cost
 	}
 	return choices, sum
 }
@@ -117,7 +141,7 @@ func (c *climber) about(tilts []int, first int) (sum float64) {
 	if !c.round {
 		first = anyFirst
 	}
-	d := newSwapTable(c.only(tilts), c.changes, nil)
+	d := newSwapTable(c.only(tilts), c.changes, nil, c.cost)
 	for p := d.begin(first); p < len(c.gain); p++ {
 		d.advance(p)
 	}

@@ -25,13 +25,16 @@ type Calendar struct {
 	LightKWhM2 float64   // on the panel's plane
 }
 
+// NotchYears is how many made years at most a NotchTable rests on.
+const NotchYears = searchedYears
+
 // NotchTables lays out the light of the input's years and tables every tilt on
 // every day, for a panel that faces the equator and for one that turns with the
 // sun. Ways and Runs of the input do not matter; a window does.
 func NotchTables(ctx context.Context, in Input) (still, turning *NotchTable, err error) {
 	in.Ways = []string{Notches, TurningNotches}
 	if len(in.Years) == 0 {
-		in.Runs = searchedYears
+		in.Runs = min(in.Runs, NotchYears)
 	}
 	if err := in.validate(); err != nil {
 		return nil, nil, err

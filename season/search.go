@@ -253,7 +253,7 @@ func (s *search) handsOf(count int, rig *Rig) aim.Hands {
 		hour := float64(slot) * 24 / slotsPerDay
 		allowed[slot] = hour >= rig.Stand.HandsFrom && hour <= rig.Stand.HandsTo
 	}
-	path := swaps(gain, count, allowed)
+	path := swaps(gain, count, allowed, 0)
 	first := compass.Equatorward(rig.Spot.Latitude) - headingReach
 	heading := func(c int) compass.Angle { return (first + compass.Angle(c)*headingStep/fineHeadings).Azimuth() }
 	var hands aim.Hands

@@ -6,17 +6,20 @@ package season
 // period for which allowed is true; nil allows all. It returns the choice of
 // each period.
 //
+// Each change costs so much of the sum, 0 for none; what the choices bring is
+// then as great as can be with that taken off.
+//
 // It is exact: dynamic programming over period, choice and changes made so far,
 // once for every choice that the round may begin with, because a round ends as
 // it began unless a change falls on its seam.
-func swaps(gain [][]float64, count int, allowed []bool) []int {
+func swaps(gain [][]float64, count int, allowed []bool, cost float64) []int {
 	if len(gain) == 0 || len(gain[0]) == 0 {
 		return nil
 	}
 	if count < 2 {
 		count = 0 // one change a round would have to be undone within it
 	}
-	d := newSwapTable(gain, count, allowed)
+	d := newSwapTable(gain, count, allowed, cost)
 	best, bestSum := 0, never
 	for first := range gain[0] {
 		for p := d.begin(first); p < len(gain); p++ {
@@ -31,11 +34,11 @@ func swaps(gain [][]float64, count int, allowed []bool) []int {
 
 // swapsInLine is swaps for periods that are no circle, such as some weeks of a
 // year: they may end otherwise than they began.
-func swapsInLine(gain [][]float64, changes int) []int {
+func swapsInLine(gain [][]float64, changes int, cost float64) []int {
 	if len(gain) == 0 || len(gain[0]) == 0 {
 		return nil
 	}
-	return newSwapTable(gain, max(changes, 0), nil).path(anyFirst)
+	return newSwapTable(gain, max(changes, 0), nil, cost).path(anyFirst)
 }
 
 // anyFirst begins a line with whatever is best.
@@ -48,13 +51,14 @@ type swapTable struct {
 	gain    [][]float64
 	count   int
 	allowed []bool
+	cost    float64     // of a change
 	sum     [][]float64 // best sum so far, by changes made and choice held
 	most    []float64   // the greatest of each row of sum
 	first   int         // what the round begins with, or anyFirst
 }
 
-func newSwapTable(gain [][]float64, count int, allowed []bool) *swapTable {
-	d := &swapTable{gain: gain, count: count, allowed: allowed}
+func newSwapTable(gain [][]float64, count int, allowed []bool, cost float64) *swapTable {
+	d := &swapTable{gain: gain, count: count, allowed: allowed, cost: cost}
 	for k := 0; k <= count; k++ {
 		d.sum = append(d.sum, make([]float64, len(gain[0])))
 	}
@@ -91,7 +95,7 @@ func (d *swapTable) advance(period int) {
 	for k := d.count; k >= 0; k-- {
 		before := never
 		if k > 0 && d.may(period) {
-			before = d.most[k-1]
+			before = d.most[k-1] - d.cost
 		}
 		row := d.sum[k][:len(gain)]
 		if d.first != anyFirst && (k == 0 || k == d.count) {
@@ -148,8 +152,8 @@ func (d *swapTable) close(first int) (end, changes int, sum float64) {
 		if row[first] > sum {
 			end, changes, sum = first, k, row[first]
 		}
-		if c, s := highest(row); k < d.count && d.may(0) && s > sum {
-			end, changes, sum = c, k, s
+		if c, s := highest(row); k < d.count && d.may(0) && s-d.cost > sum {
+			end, changes, sum = c, k, s-d.cost
 		}
 	}
 	return end, changes, sum
@@ -175,7 +179,7 @@ func (d *swapTable) path(first int) []int {
 	for p := len(path) - 1; p > 0; p-- {
 		path[p] = choice
 		if k > 0 && d.may(p) {
-			if c, s := highest(remembered(p, k-1)); s > remembered(p, k)[choice] {
+			if c, s := highest(remembered(p, k-1)); s-d.cost > remembered(p, k)[choice] {
 				choice, k = c, k-1
 			}
 		}

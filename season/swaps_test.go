@@ -8,7 +8,7 @@ import (
 )
 
 // bruteForce tries every assignment of choices to periods.
-func bruteForce(gain [][]float64, count int, allowed []bool, line bool) float64 {
+func bruteForce(gain [][]float64, count int, allowed []bool, line bool, cost float64) float64 {
 	n, choices := len(gain), len(gain[0])
 	path, best := make([]int, n), math.Inf(-1)
 	var try func(p int)
@@ -25,7 +25,7 @@ func bruteForce(gain [][]float64, count int, allowed []bool, line bool) float64 
 				}
 			}
 			if changes <= count {
-				best = max(best, sum)
+				best = max(best, sum-cost*float64(changes))
 			}
 			return
 		}
@@ -52,7 +52,8 @@ func TestSwapsAreExact(t *testing.T) {
 		if rapid.Bool().Draw(t, "all allowed") {
 			allowed = nil
 		}
-		path := swaps(gain, count, allowed)
+		cost := rapid.SampledFrom([]float64{0, 0.5, 4}).Draw(t, "cost")
+		path := swaps(gain, count, allowed, cost)
 		sum, changes := 0.0, 0
 		for i, c := range path {
 			sum += gain[i][c]
@@ -66,8 +67,9 @@ func TestSwapsAreExact(t *testing.T) {
 		if changes > count {
 			t.Fatalf("%d changes, %d allowed: %v", changes, count, path)
 		}
+		sum -= cost * float64(changes)
 		// 1e-9: the same terms added in another order.
-		if want := bruteForce(gain, count, allowed, false); math.Abs(sum-want) > 1e-9 {
+		if want := bruteForce(gain, count, allowed, false, cost); math.Abs(sum-want) > 1e-9 {
 			t.Fatalf("sum %v, best possible %v: %v", sum, want, path)
 		}
 	})
@@ -83,7 +85,8 @@ func TestSwapsInLineAreExact(t *testing.T) {
 			gain[i] = rapid.SliceOfN(rapid.Float64Range(0, 10), choices, choices).Draw(t, "gain")
 		}
 		sum, changes := 0.0, 0
-		path := swapsInLine(gain, count)
+		cost := rapid.SampledFrom([]float64{0, 0.5, 4}).Draw(t, "cost")
+		path := swapsInLine(gain, count, cost)
 		for i, c := range path {
 			sum += gain[i][c]
 			if i > 0 && c != path[i-1] {
@@ -93,8 +96,9 @@ func TestSwapsInLineAreExact(t *testing.T) {
 		if changes > count {
 			t.Fatalf("%d changes, %d allowed: %v", changes, count, path)
 		}
+		sum -= cost * float64(changes)
 		// 1e-9: the same terms added in another order.
-		if want := bruteForce(gain, count, nil, true); math.Abs(sum-want) > 1e-9 {
+		if want := bruteForce(gain, count, nil, true, cost); math.Abs(sum-want) > 1e-9 {
 			t.Fatalf("sum %v, best possible %v: %v", sum, want, path)
 		}
 	})
@@ -109,6 +113,6 @@ func BenchmarkSwaps(b *testing.B) {
 		}
 	}
 	for b.Loop() {
-		swaps(gain, 4, nil)
+		swaps(gain, 4, nil, 0)
 	}
 }
