@@ -3,10 +3,29 @@ package answer
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"turnsole/compass"
 	"turnsole/rigfile"
+	"turnsole/stand"
 )
+
+// checkStops warns of front stops whose pegs, which stand before them, would break out of the rail or meet.
+func (s *Stand) checkStops(warn func(key, text string)) {
+	if s.Frame.Kind != stand.Legs {
+		return
+	}
+	wood := s.Frame.LeastWoodM
+	stops := slices.Sorted(slices.Values(s.Frame.FrontsM))
+	for i, at := range stops {
+		if least := pegM + wood; at < least-1e-9 {
+			warn("stand.front_stops", fmt.Sprintf("a peg at the stop of %.0f mm leaves too little wood at the rail's end: %.0f mm or more", at*1000, least*1000))
+		}
+		if i > 0 && at-stops[i-1] < pegM+wood-1e-9 {
+			warn("stand.front_stops", fmt.Sprintf("the stops at %.0f and %.0f mm are too near for two pegs: %.0f mm apart or more", stops[i-1]*1000, at*1000, (pegM+wood)*1000))
+		}
+	}
+}
 
 // CheckBuild says where the parts that a rig file describes do not suit one
 // another, as warnings at the keys that the file gives: what it leaves open is
@@ -26,6 +45,7 @@ func CheckBuild(rig *rigfile.Rig) (found []rigfile.Problem, err error) {
 			warn("stand.tilt", fmt.Sprintf("the nearest tilt that the stand can be set to is %.1f degrees", own.Tilt.Degrees()))
 		}
 	}
+	s.checkStops(warn)
 	d, err := LookAtDrive(rig, "")
 	if err != nil {
 		return nil, err

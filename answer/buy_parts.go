@@ -16,9 +16,6 @@ func (s *shopper) panelAndBattery() {
 	s.get("panel", "1", fmt.Sprintf("%.0f W, short-circuit current %.1f A, no more than %.1f kg", r.Panel.PowerW, s.wire.PanelA, r.Base.PanelKg),
 		fmt.Sprintf("must fit the stand: %.0f mm up the slope, %.0f mm across", r.Base.PanelLengthM*1000, r.Base.PanelWidthM*1000))
 	s.charger()
-	if b.Endless {
-		return
-	}
 	what, needs := "battery, "+batteryWords(b.Name), fmt.Sprintf("%.3g V, %.0f Ah (%.0f Wh)", s.volts(), b.CapacityWh/s.volts(), b.CapacityWh)
 	if r.Box != nil {
 		what = "portable power box"

@@ -182,7 +182,7 @@ func (j *joiner) decide() {
 	if j.list.Kind != stand.Legs && j.list.Kind != stand.Prop {
 		return
 	}
-	say("Side by side the rails measure %.0f mm from outer face to outer face, three quarters of the panel's width.", j.outer*1000)
+	say("Side by side the rails measure %.0f mm from outer face to outer face, %.0f %% of the panel's width.", j.outer*1000, 100*j.outer/j.rig.Base.PanelWidthM)
 	say("Joints that turn have bolts of M%.0f, with a washer between the pieces and a nut that locks.", j.boltM*1000)
 	if j.list.Kind == stand.Legs {
 		say("The legs' foot is one round bar through both legs. It lies in the notches of both rails, enters them at every lean, and ties the legs together.")

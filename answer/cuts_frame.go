@@ -181,7 +181,7 @@ func (j *joiner) prop() {
 	if len(f.FrontsM) > 0 {
 		front = f.FrontsM[0]
 	}
-	side := j.batten("base side", 2, max(f.RailM, front+f.PropFootM+0.06))
+	side := j.batten("base side", 2, max(j.rig.Base.AxisM, front+f.PropFootM)+0.06)
 	side.From, side.OneToOne = "the front end", true
 	side.Marks = []Mark{
 		{Kind: LineMark, Name: "front hinge", AtM: front},

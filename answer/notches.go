@@ -217,7 +217,7 @@ func enough(p *NotchPlan) string {
 	if p.AsGood == mostCompared {
 		return "Each notch up to the sixth brings something."
 	}
-	first := strings.ToUpper(countWord(p.AsGood)[:1]) + countWord(p.AsGood)[1:]
+	first := capital(countWord(p.AsGood))
 	return fmt.Sprintf("%s as good as six: six would bring %s more.", first+map[bool]string{true: " tilt is", false: " notches are"}[p.AsGood == 1], shareText(lost/(1-lost)))
 }
 
@@ -260,6 +260,9 @@ func shareText(share float64) string {
 	}
 	return fmt.Sprintf("%.1f %%", share*100)
 }
+
+// capital begins a sentence with a word.
+func capital(word string) string { return strings.ToUpper(word[:1]) + word[1:] }
 
 func countWord(n int) string {
 	words := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}

@@ -157,12 +157,12 @@ func (l lister) clock() []ControllerSetting {
 	january, july := offset(time.January), offset(time.July)
 	from := l.ofSpot("zone")
 	if january == july {
-		return []ControllerSetting{exact("UTC offset", float64(january)/3600, "hours", "all year; plus is ahead", from)}
+		return []ControllerSetting{exact("UTC offset", float64(january)/3600, "h", "all year; plus is ahead", from)}
 	}
 	return []ControllerSetting{
 		word("clock", zone.String(), "the zone, for a controller that knows zones", from),
-		exact("UTC offset in January", float64(january)/3600, "hours", "plus is ahead; for a clock that is not UTC", from),
-		exact("UTC offset in July", float64(july)/3600, "hours", "as above", from),
+		exact("UTC offset in January", float64(january)/3600, "h", "plus is ahead; for a clock that is not UTC", from),
+		exact("UTC offset in July", float64(july)/3600, "h", "as above", from),
 	}
 }
 

@@ -145,8 +145,8 @@ func (q *SetupQuestion) check() error {
 		return bad("a row every %v hours: give a quarter of an hour to 6 hours", q.EveryH)
 	}
 	for _, date := range q.Dates {
-		if err := sun.JulianDayOf(date).Err(); err != nil {
-			return &BadInput{err}
+		if y := date.Year(); y < 1800 || y > 2200 {
+			return bad("the year %d: a card is made for the years 1800 to 2200", y)
 		}
 	}
 	return nil
@@ -218,7 +218,10 @@ func clock(jd sun.JulianDay, zone *time.Location) *time.Time {
 func zoneText(t time.Time) string {
 	name, offset := t.Zone()
 	utc := "UTC" + offsetText(offset)
-	if name == "" || name == utc || name == t.Format("-07") || name == t.Format("-0700") {
+	if offset == 0 {
+		utc = "UTC"
+	}
+	if name == "" || name == "UTC" || name == "UTC+0" || name == utc || name == t.Format("-07") || name == t.Format("-0700") {
 		return utc
 	}
 	return name + ", " + utc

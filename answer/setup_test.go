@@ -218,7 +218,7 @@ func TestSetupRefuses(t *testing.T) {
 		"a mast":         {answer.SetupQuestion{Dates: day, StickM: 6}, "0.05 and 5 m"},
 		"no stick":       {answer.SetupQuestion{Dates: day, StickM: math.NaN()}, "0.05 and 5 m"},
 		"every minute":   {answer.SetupQuestion{Dates: day, EveryH: 1.0 / 60}, "quarter of an hour"},
-		"the year 7000":  {answer.SetupQuestion{Dates: []time.Time{on(7000, 1, 1)}}, "6000"},
+		"the year 7000":  {answer.SetupQuestion{Dates: []time.Time{on(7000, 1, 1)}}, "1800 to 2200"},
 		"another's spot": {answer.SetupQuestion{Dates: day, Spot: "moor"}, "moor"},
 	} {
 		c.q.Rig = rig

@@ -123,14 +123,18 @@ func (w *Wire) judge() {
 	}
 	w.Verdict = fmt.Sprintf("The thickest cable is the %s: %s. The greatest drop is %.1f %%, from %s.", thickest.Name, CableText(thickest.Cable), worst.DropFraction*100, worst.Name)
 	if n := len(w.Problems); n > 0 {
-		w.Verdict = fmt.Sprintf("%s must not be built as the rig file has it. ", map[bool]string{true: "One thing", false: countWord(n) + " things"}[n == 1]) + w.Verdict
+		w.Verdict = fmt.Sprintf("%s must not be built as the rig file has it. ", map[bool]string{true: "One thing", false: capital(countWord(n)) + " things"}[n == 1]) + w.Verdict
 	}
 	w.say("The charge controller must bear the panel's open voltage in the cold: %.1f V at -10 C.", w.ColdVocV)
 	full, dim := w.Blind[0], w.Blind[len(w.Blind)-1]
-	w.say("One step of the converter is %.0f mA; averaged over %d readings the sensor tells %.0f mA. In full sun (%.1f A) it cannot tell a panel that is %.1f degrees off from one that is aimed; in a tenth of that light, %.0f degrees.",
+	w.say("One step of the converter is %.2g mA; averaged over %d readings the sensor tells %.2g mA. In full sun (%.1f A) it cannot tell a panel that is %.1f degrees off from one that is aimed; in a tenth of that light, %.0f degrees.",
 		w.Sensor.StepA()*1000, w.Sensor.Reads, w.Sensor.ResolutionA()*1000, full.CurrentA, full.Blind.Degrees(), dim.Blind.Degrees())
-	w.say("The peak of a cosine is flat: %.1f degrees off loses only %.2f %% of the beam. Hunting for the brightest heading by smaller steps than that wears gears for nothing.",
-		full.Blind.Degrees(), full.Lost*100)
+	if full.Lost < 0.05 {
+		w.say("The peak of a cosine is flat: %.1f degrees off loses only %s of the beam. Hunting for the brightest heading by smaller steps than that wears gears for nothing.",
+			full.Blind.Degrees(), shareText(full.Lost))
+	} else {
+		w.say("That loses %s of the beam: this sensor cannot guide the panel by its current; take one of a smaller range, of more bits or of less noise, or aim by the clock.", shareText(full.Lost))
+	}
 	w.say("Mount the current sensor well away from the motor and its leads (the field of their current moves a Hall sensor's reading), and read it with the motor still, over whole periods of the charge controller's switching.")
 }
 

@@ -100,10 +100,13 @@ func above(low, start float64) float64 {
 // along the sun's path may lose.
 const fullTurn = 359.99
 
+// roomForStops is the least gap in which a stop and its play have room.
+const roomForStops = 5
+
 func (w Wrap) why() string {
 	gap := 360 - w.Degrees
-	if w.Degrees < fullTurn {
-		return fmt.Sprintf("%s; the stops belong near %.0f degrees, in the middle of the %.3g that are never visited", w.habit(), wholeHeading(w.StopAt), gap)
+	if gap >= roomForStops {
+		return fmt.Sprintf("%s; the stops belong near %.0f degrees, in the middle of the %.0f degrees that are never visited", w.habit(), wholeHeading(w.StopAt), gap)
 	}
 	return fmt.Sprintf("%s; every heading is visited, so a plain stop will not do: it must let the panel turn by %.0f degrees, as a stop on a loose ring does, with its middle at %.0f", w.habit(), w.Degrees, wholeHeading(w.StopAt))
 }

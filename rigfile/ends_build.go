@@ -103,7 +103,7 @@ func (d *draft) cutUsual(s *scope) {
 	}
 	tilts := d.usualTilts()
 	plan, err := f.CutFor(tilts)
-	for err != nil && len(tilts) > 1 { // as many as its legs allow, its own tilt last
+	for len(tilts) > 1 && (err != nil || !gives(plan, d.rig.Stand.Tilt)) { // as many as its legs allow, its own tilt last
 		drop := 0
 		if tilts[0] == d.rig.Stand.Tilt {
 			drop = len(tilts) - 1
@@ -127,6 +127,13 @@ func (d *draft) cutUsual(s *scope) {
 	}
 	d.rig.Assumed = append(d.rig.Assumed, Assumed{Key: s.of(key), Value: lengths(at), For: ForStand,
 		Why: fmt.Sprintf("for tilts of %s degrees: the stand's own, and the usual ones for the bright and the dark half of the year (from memory); turnsole notches finds yours", angles(tilts))})
+}
+
+// gives reports whether a plan gives a tilt, to a degree.
+func gives(plan stand.CutPlan, tilt compass.Angle) bool {
+	return slices.ContainsFunc(plan.Cuts, func(c stand.Cut) bool {
+		return c.Wanted == tilt && math.Abs(float64(c.Tilt-tilt)) < 1
+	})
 }
 
 // listUsual takes a stand of unknown measures as it is said to be: set to its
@@ -228,8 +235,11 @@ func (d *draft) endDrive(s *scope) {
 	a.OffsetM = d.centreOffAxis()
 	set(&a.OffsetM, d.offAxis)
 	if c := d.cable; len(c) == 2 {
-		if c[0] >= c[1] {
-			d.clash(s, []string{"cable_range"}, "the lower heading comes first: write [%v, %v]", c[1], c[0])
+		switch {
+		case c[0] == c[1]:
+			d.clash(s, []string{"cable_range"}, "from %v to %v is no range: write for example [45, 315]", c[0], c[1])
+		case c[0] > c[1]:
+			d.clash(s, []string{"cable_range"}, "the lower heading comes first: write [%v, %v], or count on past 360: [%v, %v]", c[1], c[0], c[0], c[1]+360)
 		}
 		d.rig.CableRange = &[2]float64{c[0], c[1]}
 	}

@@ -42,7 +42,7 @@ var frameKeys = []key{
 		"front edge of each notch's mouth, from the rails' front end").orNone("cut for the stand's tilts"),
 	at("notch_width", measured(length, 0.002, 0.2, `"20 mm"`), func(d *draft) *float64 { return &d.rig.Frame.NotchWidthM },
 		"of a notch's mouth along the rail").or(`"20 mm"`, "room for a leg's rounded end").only(ForStand),
-	at("contact_back", measured(length, -0.1, 0.2, `"15 mm"`), func(d *draft) *float64 { return &d.rig.Frame.ContactBackM },
+	at("contact_back", measured(length, 0, 0.2, `"15 mm"`), func(d *draft) *float64 { return &d.rig.Frame.ContactBackM },
 		"how far behind the mouth's front edge the foot touches: that, not the mouth, makes the tilt").or(`"15 mm"`, "against the notch's rear wall").only(ForStand),
 	at("contact_down", measured(length, 0, 0.2, `"10 mm"`), func(d *draft) *float64 { return &d.rig.Frame.ContactDownM },
 		"how far below the rails' top it touches").or(`"10 mm"`, "the notch's depth").only(ForStand),

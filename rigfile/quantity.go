@@ -57,10 +57,12 @@ type quantity struct {
 var term = regexp.MustCompile(`^\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([^\d\s+.,-][^\d\s]*)?`)
 
 // parseQuantity reads a number with a unit, such as "1.2 kg"; terms of the
-// same dimension add up, such as "5 ft 3 in". A number alone is in the base
+// same dimension add up where each unit is smaller than the one before, such as
+// "5 ft 3 in". A number alone is in the base
 // unit of the first dimension allowed.
 func parseQuantity(s string, allowed ...dimension) (quantity, error) {
 	var sum quantity
+	last := math.Inf(1) // worth of the unit of the term before
 	rest := strings.TrimSpace(s)
 	for first := true; first || rest != ""; first = false {
 		m := term.FindStringSubmatch(rest)
@@ -72,11 +74,11 @@ func parseQuantity(s string, allowed ...dimension) (quantity, error) {
 		if m[2] == "" && first && allowed[0].said {
 			return quantity{}, errNoUnit
 		}
-		if !ok || m[2] == "" && rest != "" || !first && (d.base != sum.unit || m[2] == "" || u.offset != 0) {
+		if !ok || m[2] == "" && rest != "" || !first && (d.base != sum.unit || m[2] == "" || u.offset != 0 || m[1][0] == '-' || u.times >= last) {
 			return quantity{}, notA(allowed)
 		}
 		number, _ := strconv.ParseFloat(m[1], 64) // out of range gives an infinity, refused below
-		sum = quantity{sum.number + number*u.times + u.offset, d.base}
+		sum, last = quantity{sum.number + number*u.times + u.offset, d.base}, u.times
 	}
 	if math.IsInf(sum.number, 0) || math.IsNaN(sum.number) {
 		return quantity{}, notA(allowed)

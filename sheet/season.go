@@ -182,11 +182,26 @@ func changing(s *answer.Stand) []string {
 		seat,
 		"A panel in the sun is hot and under voltage: gloves, and no plug parted under load.",
 	}
-	if s != nil && !math.IsInf(s.Headline.ForecastMS, 0) && !math.IsNaN(s.Headline.ForecastMS) {
-		all = append(all, fmt.Sprintf("At %.0f degrees take it in before a forecast of %.0f m/s mean wind; other tilts bear other winds, as the stand's answer tells.",
-			s.Own.Degrees(), math.Floor(s.Headline.ForecastMS)))
+	if weakest := weakestOf(s); weakest != nil {
+		all = append(all, fmt.Sprintf("First to give way of all its tilts, at %.0f degrees: %s, before a forecast of %s mean wind.",
+			weakest.Tilt.Degrees(), weakest.Lowest.Name, answer.WindSpeed(weakest.Lowest.ForecastMS)))
 	}
 	return all
+}
+
+// weakestOf is the setting that gives way in the least wind, nil where none does.
+func weakestOf(s *answer.Stand) *answer.StandSetting {
+	if s == nil {
+		return nil
+	}
+	var weakest *answer.StandSetting
+	for i := range s.Settings {
+		one := &s.Settings[i]
+		if one.Possible && !math.IsInf(one.Lowest.ForecastMS, 1) && (weakest == nil || one.Lowest.ForecastMS < weakest.Lowest.ForecastMS) {
+			weakest = one
+		}
+	}
+	return weakest
 }
 
 func degrees(a compass.Angle) string { return figure(a.Degrees(), 1) + "°" }

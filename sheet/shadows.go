@@ -90,7 +90,9 @@ func (t shadowTable) line(name string, rule chart.Ink, of func(answer.SetupDay) 
 // figures are true bearing, compass bearing and length.
 func (t shadowTable) figures(s *answer.Shadow) []string {
 	words := []string{bearing(s.Bearing), "", mm(s.LengthM)}
-	if t.doc.options.Inches {
+	if s.LengthM > 20*t.card.StickM { // too long to be measured, and blurred
+		words[2] = "too long"
+	} else if t.doc.options.Inches {
 		words[2] += " (" + figure(s.LengthM/0.0254, 1) + ")"
 	}
 	if t.card.FieldWhy == "" {

@@ -214,7 +214,7 @@ func (s *Sized) tooThin(dropKey string) {
 	}
 	c, limit := s.Cable, s.Cable.MaxAAt(s.AmbientC)
 	if drop := s.dropV(c) / s.SourceV; !atLeast(s.MaxDrop, drop) {
-		s.problem(dropKey, "%s loses %.3g %% of %g V over %g m at %.3g A, more than %.3g %%; %s", c.Name, 100*drop, s.SourceV, s.LengthM, s.CurrentA, 100*s.MaxDrop,
+		s.problem(dropKey, "%s loses %.3g %% of %.3g V over %.3g m at %.3g A, more than %.3g %%; %s", c.Name, 100*drop, s.SourceV, s.LengthM, s.CurrentA, 100*s.MaxDrop,
 			either(cure, fmt.Sprintf("%s m of %s would do", shortM(s.LengthM*s.MaxDrop/drop), c.Name)))
 	}
 	if !atLeast(limit, s.lasting()) {

@@ -194,6 +194,9 @@ func TestBadBuilds(t *testing.T) {
 		"fold off the panel":   {"panel.fold_at=1 m", "panel.fold_at"},
 		"teeth that jam":       {"drive.stage.2.centre=20 mm", "belong 110.5 mm apart"},
 		"cable range backward": {"drive.cable_range=[300,20]", "write [20, 300]"},
+		"two powers":           {"panel.power=80 W 90 W", "panel.power"},
+		"feet and less":        {"stand.rail_height=1 ft -2 in", "stand.rail_height"},
+		"no cable range":       {"drive.cable_range=[90,90]", "is no range"},
 		"unknown footing":      {"stand.footing=ice", "stand.footing"},
 		"unknown country":      {"spot.terrain=moon", "spot.terrain"},
 	} {
@@ -226,6 +229,10 @@ func TestSheetsAreWrittenWholeOrNotAtAll(t *testing.T) {
 		"no such folder": {"buy", hut, "-o", filepath.Join(t.TempDir(), "a", "b.pdf")},
 		"a folder":       {"buy", hut, "-o", t.TempDir()},
 		"no PDF named":   {"buy", hut},
+		"onto the rig":   {"buy", hut, "-o", hut},
+		"onto nothing":   {"buy", hut, "-o", ""},
+		"four days":      {"setup", hut, "-o", out, "--date", "2026-01-01", "--date", "2026-01-02", "--date", "2026-01-03", "--date", "2026-01-04"},
+		"no notch":       {"season", hut, "-o", out, "--count", "0"},
 		"bad rig":        {"buy", write(t, "bad.toml", "x = 1"), "-o", out},
 	} {
 		code, stdout, errOut := turnsole(t, append([]string{"sheet"}, args...)...)

@@ -86,7 +86,7 @@ func run(ctx context.Context, args []string, stdout, errOut io.Writer) int {
 	return code
 }
 
-func obey(ctx context.Context, args []string, out, errOut io.Writer) int {
+func obey(ctx context.Context, args []string, out *paper, errOut io.Writer) int {
 	var asked commands
 	done := false
 	parser, err := kong.New(&asked,
@@ -109,7 +109,11 @@ func obey(ctx context.Context, args []string, out, errOut io.Writer) int {
 		fmt.Fprintf(errOut, "turnsole: %v\nturnsole --help lists the commands and what they take.\n", err)
 		return exitBadInput
 	}
-	return exitCode(chosen.Run(&desk{ctx: ctx, out: out, errOut: errOut, now: time.Now}), errOut)
+	err = chosen.Run(&desk{ctx: ctx, out: out, errOut: errOut, now: time.Now})
+	if out.err != nil && ctx.Err() == nil {
+		return exitMachine // run says why
+	}
+	return exitCode(err, errOut)
 }
 
 // exitCode tells the person what went wrong and the shell what kind of wrong.

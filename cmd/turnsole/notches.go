@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -14,7 +15,7 @@ import (
 type notchesCommand struct {
 	rigFlags
 	spotFlag
-	Count   int    `help:"How many notches, 1 to 12; as many as the rig file says if not given." placeholder:"K"`
+	Count   *int   `help:"How many notches, 1 to 12; as many as the rig file says if not given." placeholder:"K"`
 	Weather string `help:"Weather-year file in place of the rig file's weather." placeholder:"FILE"`
 	Seed    uint64 `default:"1" help:"Seed of all chance."`
 }
@@ -82,7 +83,10 @@ func (c *notchesCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	q := answer.NotchesQuestion{Rig: rig, Spot: c.Spot, Count: c.Count, Seed: c.Seed, Open: besideRig(c.File)}
+	q := answer.NotchesQuestion{Rig: rig, Spot: c.Spot, Seed: c.Seed, Open: besideRig(c.File)}
+	if q.Count, err = counting(c.Count); err != nil {
+		return err
+	}
 	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
 		return err
 	}
@@ -97,6 +101,17 @@ func (c *notchesCommand) Run(d *desk) error {
 		return err
 	}
 	return put(d, c.JSON, n, notchesWire, tellNotches)
+}
+
+// counting is a number of notches that is asked for; 0 leaves it to the rig file.
+func counting(n *int) (int, error) {
+	switch {
+	case n == nil:
+		return 0, nil
+	case *n == 0:
+		return 0, &answer.BadInput{Err: errors.New("--count 0: a stand has 1 to 12 notches")}
+	}
+	return *n, nil
 }
 
 func notchesWire(n *answer.Notches) notchesJSON {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -24,7 +25,7 @@ type sheetCommand struct {
 	Paper  string   `default:"a4" enum:"a4,letter" help:"a4 or letter."`
 	Inches bool     `help:"Inches and pounds beside millimetres and kilograms."`
 	Date   []string `help:"Day for which the setup card is wanted, such as 2026-06-21. May repeat, up to three; today if not given." placeholder:"DATE"`
-	Count  int      `help:"Notches for the season sheet; as many as the rig file says if not given." placeholder:"K"`
+	Count  *int     `help:"Notches for the season sheet; as many as the rig file says if not given." placeholder:"K"`
 	Seed   uint64   `default:"1" help:"Seed of all chance."`
 
 	found *answer.Notches // once they are
@@ -81,6 +82,9 @@ func (c *sheetCommand) setup(d *desk, rig *rigfile.Rig, doc *sheet.Document) err
 		}
 		q.Dates = append(q.Dates, day)
 	}
+	if len(q.Dates) > 3 {
+		return &answer.BadInput{Err: fmt.Errorf("--date is given %d times: a card has room for three days", len(q.Dates))}
+	}
 	if len(q.Dates) == 0 {
 		q.Dates = []time.Time{d.now()}
 	}
@@ -97,8 +101,12 @@ func (c *sheetCommand) notches(d *desk, rig *rigfile.Rig) (*answer.Notches, erro
 	if c.found != nil {
 		return c.found, nil
 	}
+	count, err := counting(c.Count)
+	if err != nil {
+		return nil, err
+	}
 	bar := newProgress(d.errOut)
-	n, err := answer.FindNotches(d.ctx, answer.NotchesQuestion{Rig: rig, Spot: c.Spot, Count: c.Count, Seed: c.Seed, Open: besideRig(c.File), Progress: bar.tell})
+	n, err := answer.FindNotches(d.ctx, answer.NotchesQuestion{Rig: rig, Spot: c.Spot, Count: count, Seed: c.Seed, Open: besideRig(c.File), Progress: bar.tell})
 	bar.finish()
 	c.found = n
 	return n, err
@@ -159,12 +167,30 @@ func (c *sheetCommand) Run(d *desk) error {
 	return nil
 }
 
+// isPDF reports whether a file is a PDF, or empty, or not there.
+func isPDF(path string) bool {
+	file, err := os.Open(path)
+	if err != nil {
+		return errors.Is(err, os.ErrNotExist)
+	}
+	defer file.Close()
+	head := make([]byte, 5)
+	n, _ := io.ReadFull(file, head)
+	return n == 0 || string(head) == "%PDF-"
+}
+
 // replaceFile writes a whole file or none: what was there stays until the new
 // one is complete.
 func replaceFile(path string, content []byte) error {
 	dir := filepath.Dir(path)
+	if path == "" {
+		return &answer.BadInput{Err: errors.New("-o names no file: name a PDF to write")}
+	}
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
 		return &answer.BadInput{Err: fmt.Errorf("%s: this is no ordinary file; name a PDF to write", path)}
+	}
+	if !isPDF(path) {
+		return &answer.BadInput{Err: fmt.Errorf("%s: there is a file of that name that is no PDF; it was left alone", path)}
 	}
 	file, err := os.CreateTemp(dir, ".turnsole-*")
 	switch {
