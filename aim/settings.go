@@ -18,7 +18,7 @@ type Settings struct {
 
 	StayBelowA   float64 // A, 0..BestA: too dark to move; 0 for a controller without a current sensor
 	NightBelowA  float64 // A, 0..BestA: without a clock, this dark is night
-	NightAfterS  float64 // s, 0..86400: without a clock, too dark for so long is dusk
+	NightAfterS  float64 // s, 0..86400: without a clock, too dark to move for so long is dusk; where the panel faces west it is dusk at once
 	ClearAboveA  float64 // A, 0..BestA: bright enough to learn from and for the three-point look
 	SeeA         float64 // A, 0..BestA: smallest difference between two readings that is no accident (sensor.Current's ResolutionA)
 	MoveLeastDeg float64 // degrees, 0..180: it stays where it is less than this from where it wants to be
@@ -70,7 +70,7 @@ func DefaultSettings(policy string, site Site) Settings {
 	s := Settings{
 		WakeEveryS: 900, NightWakeS: 1800,
 		LookS: 3, SettleWithin: 0.02, SettleMostS: 15,
-		StayBelowA: 0.05 * site.BestA, NightBelowA: 0.01 * site.BestA, NightAfterS: 1800,
+		StayBelowA: 0.08 * site.BestA, NightBelowA: 0.015 * site.BestA, NightAfterS: 1800,
 		ClearAboveA: 0.5 * site.BestA, SeeA: 0.005 * site.BestA,
 		MoveLeastDeg: max(3, float64(site.StepDeg)), LeadShare: 0.5,
 		StepDeg: max(10, float64(site.StepDeg)), Looks: 6,
@@ -80,7 +80,11 @@ func DefaultSettings(policy string, site Site) Settings {
 		LearnStepDeg: 15, LearnEveryS: 3600, LearnRate: 0.1,
 		ThreePointDeg: 20, Seed: 1,
 	}
-	if policy != "climb" && policy != "eyes" {
+	switch policy {
+	case "climb":
+	case "eyes":
+		s.StepDeg, s.Looks = max(5, float64(site.StepDeg)), 10
+	default:
 		s.StayBelowA = 0.02 * site.BestA // it needs no light to aim by, only a reason to
 	}
 	if math.Abs(float64(site.Spot.Latitude)) < tropic {
@@ -168,7 +172,7 @@ func (d *dial) refuse(x, most float64) error {
 	}
 	switch {
 	case d.Unit == "A" && x > most:
-		return fmt.Errorf("%s is %g A, and the panel gives %g A in full sun: take less, a twentieth of it is usual", d.Name, x, most)
+		return fmt.Errorf("%s is %g A, and the panel gives %g A in full sun: take less, a twentieth of that is usual", d.Name, x, most)
 	case d.Name == "wake_every" && !(x > 0):
 		return fmt.Errorf("%s is %g s: it would never sleep; take 60 to 7200 s", d.Name, x)
 	case d.Name == "step" && x > most:

@@ -1,0 +1,165 @@
+package aim
+
+import (
+	"math"
+
+	"turnsole/compass"
+)
+
+// mostStops is the length of the longest tour, a sweep.
+const mostStops = 16
+
+// labelledS is the rest before a labelled reading, taken once the light has
+// settled, so that each look of a trial is one reading.
+const labelledS = 1
+
+// tour is a round of headings at which the panel's current is read at rest.
+type tour struct {
+	heading [mostStops]compass.Angle
+	label   [mostStops]Look
+	readA   [mostStops]float64
+	pair    int32
+	stops   int
+	at      int // the stop it is at; stops when it is over
+	phase   phase
+	lastA   float64 // reading before this one
+	restedS float64
+}
+
+// phase is what the tour waits for at a stop.
+type phase int
+
+const (
+	travelling phase = iota // to get there
+	arriving                // the turn to end
+	resting                 // the first reading
+	settling                // a reading that agrees with the one before
+	reading                 // the labelled reading
+)
+
+// begin starts an empty tour.
+func (t *tour) begin() { t.stops, t.at, t.phase, t.pair = 0, 0, travelling, 0 }
+
+// add appends a stop.
+func (t *tour) add(heading compass.Angle, label Look) {
+	t.heading[t.stops], t.label[t.stops] = heading, label
+	t.stops++
+}
+
+// addRound appends a, b, a: what b is worth shows against both of its
+// neighbours, so that a cloud that comes or goes is not taken for a gain.
+func (t *tour) addRound(a, b compass.Angle, ofA, ofB Look) {
+	t.add(a, ofA)
+	t.add(b, ofB)
+	t.add(a, ofA)
+}
+
+// step returns the tour's next command; false when it is over.
+func (m *mind) step() (Command, bool) {
+	t := &m.tour
+	for t.at < t.stops {
+		if c, ready := m.stop(t); ready {
+			return c, true
+		}
+	}
+	return Command{}, false
+}
+
+// stop does the next thing at a stop; false when there is nothing left to do.
+func (m *mind) stop(t *tour) (Command, bool) {
+	switch t.phase {
+	case travelling:
+		t.phase = arriving
+		if to := t.heading[t.at]; m.apart(to) {
+			return m.turn(to), true
+		}
+	case arriving:
+		t.phase, t.restedS = resting, m.set.LookS
+		return rest(m.set.LookS), true
+	case resting, settling:
+		agree := t.phase == settling && m.agree(m.amps, t.lastA)
+		if !agree && t.restedS+m.set.LookS <= m.set.SettleMostS {
+			t.phase, t.lastA = settling, m.amps
+			t.restedS += m.set.LookS
+			return rest(m.set.LookS), true
+		}
+		if t.label[t.at] == NoLook {
+			t.done(m.amps)
+			return Command{}, false
+		}
+		t.phase = reading
+		return Command{Verb: Rest, Seconds: labelledS, Look: t.label[t.at], Pair: t.pair}, true
+	case reading:
+		t.done(m.amps)
+	}
+	return Command{}, false
+}
+
+// done keeps a stop's reading and goes on to the next stop.
+func (t *tour) done(amps float64) {
+	t.readA[t.at] = amps
+	t.at++
+	t.phase = travelling
+}
+
+func rest(seconds float64) Command { return Command{Verb: Rest, Seconds: seconds} }
+
+// agree reports whether two readings are the same but for what settling and
+// the sensor may do to them.
+func (m *mind) agree(a, b float64) bool {
+	return math.Abs(a-b) <= max(m.set.SettleWithin*max(a, b), m.set.SeeA)
+}
+
+// brightest returns the index of the tour's largest reading, and how far the
+// smallest lies below it.
+func (t *tour) brightest() (best int, overA float64) {
+	least := t.readA[0]
+	for i, a := range t.readA[:t.stops] {
+		if a > t.readA[best] {
+			best = i
+		}
+		least = min(least, a)
+	}
+	return best, t.readA[best] - least
+}
+
+// pair begins a pair of looks: still between two aimed, or aimed between two
+// still, as chance will have it. A change of light that is steady through the
+// three looks then falls on both headings alike.
+func (m *mind) pairUp(number int32) {
+	m.tour.begin()
+	m.tour.pair = number
+	if m.chance() {
+		m.tour.addRound(m.site.Still, m.aimed, StillLook, AimedLook)
+	} else {
+		m.tour.addRound(m.aimed, m.site.Still, AimedLook, StillLook)
+	}
+}
+
+// chance tosses a coin: G. Marsaglia, Xorshift RNGs, Journal of Statistical
+// Software 8(14), 2003, the triple 13, 17, 5.
+func (m *mind) chance() bool {
+	m.dice ^= m.dice << 13
+	m.dice ^= m.dice >> 17
+	m.dice ^= m.dice << 5
+	return m.dice>>31 == 1
+}
+
+// flank begins looks to both sides of a heading: itself, the high side,
+// itself, the low side, itself. False where the cable does not reach both.
+func (m *mind) flank(centre, reach compass.Angle, middle, high, low Look) bool {
+	if centre-reach < m.site.Low || centre+reach > m.site.High {
+		return false
+	}
+	m.tour.begin()
+	m.tour.addRound(centre, centre+reach, middle, high)
+	m.tour.add(centre-reach, low)
+	m.tour.add(centre, middle)
+	return true
+}
+
+// steady reports whether the light stayed the same through a flank's looks.
+func (m *mind) steady() bool {
+	a := &m.tour.readA
+	return m.agree(a[0], a[2]) && m.agree(a[2], a[4])
+}
