@@ -1,0 +1,262 @@
+package loop
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"turnsole/battery"
+	"turnsole/compass"
+	"turnsole/plane"
+	"turnsole/sensor"
+	"turnsole/weather"
+)
+
+// truth is light, panel, charger and battery as they are. The policy sees none
+// of it but through a sensor.
+type truth struct {
+	g      *Ground
+	rig    *Rig
+	faults *sensor.Faults
+	seed   uint64
+
+	heading plane.Heading
+	slope   plane.Slope
+	tilt    compass.Angle // that slope is for
+	warmth  cell
+
+	clouds     *weather.Seconds
+	cloudStep  int64 // that clouds stand at; -1 none
+	state      battery.State
+	takesW     float64 // most that the charger takes from the panel just now
+	perPanel   float64 // share of the panel's energy that it can deliver
+	trackedA   float64 // current that the tracker has come to
+	trackedAtS float64
+
+	chance *rand.Rand
+	source *rand.PCG
+}
+
+func newTruth(g *Ground, rig *Rig, in *Input) truth {
+	t := truth{g: g, rig: rig, faults: &in.Faults, seed: in.Seed, cloudStep: -1, source: rand.NewPCG(in.Seed, 0)}
+	t.chance = rand.New(t.source)
+	t.clouds = weather.NewSeconds(in.Seed, in.rate(), g.slotS)
+	t.warmth.decay = rig.Season.Warmth.Decay(g.slotS)
+	t.state = rig.Season.Battery.Start()
+	t.perPanel = 1
+	if c := &rig.Season.Battery.Charger; c.Kind == battery.MPPT {
+		t.perPanel = c.Efficiency * c.TrackingShare
+	}
+	t.tilt = math.MaxFloat64
+	return t
+}
+
+// face turns the panel to a true heading of its axis, degrees. A base that
+// leans turns the panel's face with it.
+func (t *truth) face(axisDeg float64) {
+	heading, tilt := compass.Angle(axisDeg), t.rig.Season.Stand.Tilt+t.faults.TiltBy
+	if lean := t.faults.LevelDeg; lean > 0 {
+		heading, tilt = leant(heading, tilt, lean, t.faults.LevelToward)
+	}
+	t.heading = plane.NewHeading(heading)
+	if tilt != t.tilt {
+		t.slope, t.tilt = *t.g.light.Slope(tilt), tilt
+	}
+}
+
+// leant is where a face looks when all it stands on leans toward a bearing: its
+// normal turned about the level axis square to the bearing (Rodrigues).
+func leant(heading, tilt, lean, toward compass.Angle) (compass.Angle, compass.Angle) {
+	n := compass.Normal(heading, tilt)
+	sinLean, cosLean := lean.Sin(), lean.Cos()
+	east, north := toward.Sin(), toward.Cos()
+	ahead := n.East*east + n.North*north // along the bearing
+	aside := compass.Direction{East: n.East - ahead*east, North: n.North - ahead*north}
+	tilted := ahead*cosLean + n.Up*sinLean
+	up := n.Up*cosLean - ahead*sinLean
+	out := compass.Direction{East: aside.East + tilted*east, North: aside.North + tilted*north, Up: up}
+	return out.Azimuth(), 90 - out.Elevation()
+}
+
+// gain is what a stretch of time brings.
+type gain struct{ lightWh, lowWh, highWh float64 }
+
+// shine lets a stretch of step i pass, from one second of its slot to another,
+// and returns what it brings. The panel's cells warm with it.
+func (t *truth) shine(k int, i int32, fromS, toS float64) gain {
+	g, l := t.g, t.g.light
+	seconds := toS - fromS
+	var lightWm2, entered float64
+	decay := t.warmth.decay
+	if seconds == g.slotS {
+		lightWm2, entered = l.At(int(i), t.heading, &t.slope)
+	} else {
+		m := l.Mean(int(i))
+		m.East, m.North, m.Up = g.sunAt(k, i, (fromS+toS)/2/g.slotS-0.5)
+		lightWm2, entered = l.AtMoment(int(i), &m, t.heading, &t.slope)
+		decay = t.rig.Season.Warmth.Decay(seconds)
+	}
+	cellC := t.warmth.warm(&t.rig.Season.Warmth, l, int(i), lightWm2, decay)
+	hours := seconds / 3600
+	lowW := g.low(entered, cellC)
+	out := gain{lightWh: lightWm2 * hours, lowWh: lowW * hours, highWh: lowW * hours}
+	if g.pinned {
+		out.highWh = g.high(entered, cellC) * hours
+	}
+	return out
+}
+
+// glimpse is the light at one second.
+type glimpse struct {
+	lightWm2, enteredWm2 float64
+	beamShare            float64 // of the light that two level sensors would get
+	sunDeg, up           float64
+}
+
+// see returns the light at a second of the slot, clouds and the edge of the
+// skyline as they are just then.
+func (t *truth) see(k int, i int32, second float64) glimpse {
+	g, l := t.g, t.g.light
+	if t.cloudStep != int64(k) {
+		t.clouds.Begin(int64(k), l.DNI[i], float64(g.clear[i]), l.DHI[i])
+		t.cloudStep = int64(k)
+	}
+	dni, dhi := t.clouds.At(second)
+	m := plane.Moment{BeamWm2: dni, Diffuse: 1}
+	m.East, m.North, m.Up = g.sunAt(k, i, second/g.slotS-0.5)
+	if l.DHI[i] > 0 {
+		m.Diffuse = dhi / l.DHI[i]
+	}
+	out := glimpse{sunDeg: float64(compass.Radians(math.Atan2(m.East, m.North))), up: m.Up}
+	m.BeamWm2 *= t.clearOf(out.sunDeg, m.Up)
+	out.lightWm2, out.enteredWm2 = l.AtMoment(int(i), &m, t.heading, &t.slope)
+	if whole := m.BeamWm2 + dhi; whole > 0 {
+		out.beamShare = m.BeamWm2 / whole
+	}
+	return out
+}
+
+// sunWideDeg is the sun's breadth: so long it takes a sharp edge to pass it.
+const sunWideDeg = 0.533
+
+// clearOf is the share of the panel that the skyline leaves in the sun, which
+// goes behind it bit by bit.
+func (t *truth) clearOf(sunDeg, up float64) float64 {
+	if t.g.free {
+		return 1
+	}
+	above := float64(compass.Radians(math.Asin(min(up, 1)))) - float64(t.g.skyline.At(compass.Angle(sunDeg)))
+	return min(max(above/sunWideDeg+0.5, 0), 1)
+}
+
+// currentA is the panel's current under some light, as the charger draws it.
+func (t *truth) currentA(i int32, enteredWm2 float64) float64 {
+	if !(enteredWm2 > 0) || !(t.takesW > 0) {
+		return 0
+	}
+	diode, c := &t.rig.Season.Diode, &t.rig.Season.Battery.Charger
+	cellC := t.g.light.AirC[i] + t.warmth.aboveAirC
+	if c.Kind == battery.PWM { // a switch that is on for a part of the time
+		low, high := t.rig.Season.Battery.PinnedV()
+		volts := low + (high-low)*t.state.Share
+		a := diode.CurrentA(volts, enteredWm2, cellC)
+		return min(a, t.takesW/volts)
+	}
+	volts, a := diode.MaximumPower(enteredWm2, cellC)
+	if volts*a <= t.takesW {
+		return a
+	}
+	// Not all is wanted: the charger lets the voltage rise towards open circuit.
+	least, most := volts, diode.OpenCircuitV(enteredWm2, cellC)
+	for range 12 { // to 1/4096 of the way
+		volts = (least + most) / 2
+		if a = diode.CurrentA(volts, enteredWm2, cellC); a*volts > t.takesW {
+			least = volts
+		} else {
+			most = volts
+		}
+	}
+	return a
+}
+
+// wanderS is how long a tracker stays about where it is (common practice, no
+// source).
+const wanderS = 8
+
+// trackerA is the current as the tracker lets it flow: it comes to a new one
+// after some seconds, and never quite stands still. now counts up all through
+// the run.
+func (t *truth) trackerA(trueA, now float64) float64 {
+	if t.rig.Season.Battery.Charger.Kind == battery.PWM {
+		return trueA
+	}
+	if t.rig.TrackerSettleS > 0 {
+		left := math.Exp(-(now - t.trackedAtS) / t.rig.TrackerSettleS)
+		t.trackedA, t.trackedAtS = trueA+(t.trackedA-trueA)*left, now
+		trueA = t.trackedA
+	}
+	return max(0, trueA*(1+t.rig.TrackerWander*drifting(t.seed, wander, now/wanderS)))
+}
+
+// readA is the current as the sensor reads it.
+func (t *truth) readA(trueA, now float64) float64 {
+	t.source.Seed(t.seed, hash(t.seed, noise, int64(now*1000)))
+	return t.rig.Sensor.Read(trueA, t.faults, now/86400, t.chance)
+}
+
+// eyesWideDeg is how far to the side the sun must stand for the shade to cover
+// one of two light sensors.
+const eyesWideDeg = 20
+
+// eyes is the balance of two light sensors with a shade between them that look
+// along the panel's heading: the beam shifts from one to the other as the sun
+// goes from side to side, what is diffuse falls on both.
+func (t *truth) eyes(s glimpse, now float64) float64 {
+	side := float64(compass.Turn(t.heading.Azimuth, compass.Angle(s.sunDeg)))
+	if math.Abs(side) > 90 { // behind them
+		side = 0
+	}
+	lean := min(max(side/eyesWideDeg, -1), 1)
+	// Half of a percent of noise, half of a percent that they differ by.
+	read := -lean*s.beamShare + 0.005*bell(t.seed, eyesNoise, int64(now*10)) + 0.005
+	return min(max(read, -1), 1)
+}
+
+// charge lets the battery live a stretch of hours, and sees what the charger
+// will take in the next.
+func (t *truth) charge(into *battery.Flow, in *battery.Input, hours float64) (ownShortWh float64) {
+	before := into.OwnShortWh
+	t.rig.Season.Battery.StepInto(into, &t.state, in, hours)
+	t.takesW = t.wantsW(in, hours)
+	return into.OwnShortWh - before
+}
+
+// wantsW is the most that the charge controller takes from the panel: what is
+// drawn at once, what the battery accepts, and no more than its limits.
+func (t *truth) wantsW(in *battery.Input, hours float64) float64 {
+	s := &t.rig.Season.Battery
+	b, c := &s.Battery, &s.Charger
+	drawnW := (in.LoadWh + in.OwnWh) / hours
+	outW := math.Inf(1)
+	switch {
+	case b.Endless:
+	case t.state.Share >= 1:
+		outW = drawnW
+	case t.state.Share > b.KneeShare:
+		accepts := b.TailC + (b.KneeC-b.TailC)*(1-t.state.Share)/(1-b.KneeShare)
+		outW = drawnW + accepts*b.CapacityWh
+	}
+	if in.CellC < b.ColdLimitC {
+		outW = drawnW
+	}
+	if c.MaxCurrentA > 0 {
+		outW = min(outW, c.MaxCurrentA*b.KneeV*float64(b.Blocks))
+	}
+	takesW := outW / t.perPanel
+	if c.InputLimitW > 0 {
+		takesW = min(takesW, c.InputLimitW)
+	}
+	if s.Box != nil && s.Box.InputLimitW > 0 {
+		takesW = min(takesW, s.Box.InputLimitW)
+	}
+	return takesW
+}
