@@ -35,6 +35,7 @@ type Ground struct {
 
 	pinned    bool
 	low, high func(irradianceWm2, cellC float64) float64 // W, battery empty and full
+	best      *bestCurrent
 
 	// What turning exactly and keeping still bring, by the step and by the day.
 	turningWm2     []float32
@@ -102,6 +103,7 @@ func (g *Ground) layWires(rig *season.Rig) {
 	}
 	power := rig.Diode.Surface().PowerW
 	g.low, g.high = power, power
+	g.best = newBestCurrent(&rig.Diode)
 }
 
 // laySlots finds where each step lies in its day, by the middle of it.

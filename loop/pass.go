@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"turnsole/battery"
-	"turnsole/compass"
 )
 
 // mode is what the controller does while time passes.
@@ -70,7 +69,7 @@ func (r *runner) spend(to float64, m mode) {
 		r.lowWh += got.lowWh
 		r.highWh += got.highWh
 		if r.g.light.Up[i] > 0 {
-			r.point(k, i, (r.second+to)/2-begin, seconds, m)
+			r.point(i, seconds, m)
 		}
 	}
 	r.facedS += seconds
@@ -79,12 +78,8 @@ func (r *runner) spend(to float64, m mode) {
 }
 
 // point notes how far from the sun the panel points.
-func (r *runner) point(k int, i int32, second, seconds float64, m mode) {
-	sunDeg := r.g.light.AzimuthDeg[i]
-	if seconds != r.g.slotS {
-		sunDeg = r.sunDeg(k, i, second)
-	}
-	errorDeg := compassApart(float64(r.heading.Azimuth), sunDeg)
+func (r *runner) point(i int32, seconds float64, m mode) {
+	errorDeg := compassApart(float64(r.heading.Azimuth), r.sunDeg)
 	turned := r.g.turningWm2[i]
 	r.errors.note(brightness(turned), errorDeg, seconds)
 	if r.brightS < 7200 && turned > 150 {
@@ -96,18 +91,14 @@ func (r *runner) point(k int, i int32, second, seconds float64, m mode) {
 	}
 }
 
-func (r *runner) sunDeg(k int, i int32, second float64) float64 {
-	east, north, _ := r.g.sunAt(k, i, second/r.g.slotS-0.5)
-	return float64(compass.Radians(math.Atan2(east, north)))
-}
-
 // errorNow is how far from the sun the panel points, and whether the sun is up.
 func (r *runner) errorNow() (errorDeg float64, up bool) {
 	k, i := r.step()
 	if i == dark || !(r.g.light.Up[i] > 0) {
 		return 0, false
 	}
-	return compassApart(float64(r.heading.Azimuth), r.sunDeg(k, i, r.second-float64(r.slot)*r.g.slotS)), true
+	east, north, _ := r.g.sunAt(k, i, (r.second-float64(r.slot)*r.g.slotS)/r.g.slotS-0.5)
+	return compassApart(float64(r.heading.Azimuth), azimuthDeg(east, north)), true
 }
 
 // feed books what the stand draws.
@@ -142,6 +133,7 @@ func (r *runner) blockOfYear() int64 { return int64(r.day)*blocksPerDay + int64(
 // openBlock looks ahead for a gust that could turn the panel.
 func (r *runner) openBlock() {
 	r.gustAtS = math.Inf(1)
+	r.fromDeg = r.gale.fromDeg(r.blockOfYear())
 	mean := r.meanWindMS()
 	if pressurePa(mean*mostPeak) <= r.quietPa && r.quietPa > 0 {
 		return
@@ -158,7 +150,7 @@ func (r *runner) gust(m mode) {
 	if m == moving {
 		return
 	}
-	turned := r.plant.blow(&r.rig.Sail, r.gale.fromDeg(r.blockOfYear()), r.gustPa, r.rig.Train.Stepper.CoilsOn && m != off)
+	turned := r.plant.blow(&r.rig.Sail, r.fromDeg, r.gustPa, r.rig.Train.Stepper.CoilsOn && m != off)
 	if turned != 0 {
 		r.sum.Blows++
 		r.sum.BlownDeg += math.Abs(turned)

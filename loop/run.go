@@ -121,6 +121,7 @@ type runner struct {
 	upS     float64 // by the controller's own oscillator
 
 	quietPa          float64
+	fromDeg          float64 // where the wind comes from in this block
 	gustAtS, gustPa  float64 // of the block; gustAtS is beyond it where nothing comes
 	lowWh, highWh    float64 // of the block so far
 	ownWh            float64
@@ -364,5 +365,5 @@ func (r *runner) windy() bool {
 // momentNow is what the wind and a lean turn the panel by in this second.
 func (r *runner) momentNow() float64 {
 	pa := pressurePa(r.gale.secondMS(r.meanWindMS(), r.secondOfYear()))
-	return r.plant.momentNm(&r.rig.Sail, r.gale.fromDeg(r.blockOfYear()), pa)
+	return r.plant.momentNm(&r.rig.Sail, r.fromDeg, pa)
 }

@@ -6,6 +6,7 @@ import (
 
 	"turnsole/battery"
 	"turnsole/compass"
+	"turnsole/panel"
 	"turnsole/plane"
 	"turnsole/sensor"
 	"turnsole/weather"
@@ -23,6 +24,8 @@ type truth struct {
 	slope   plane.Slope
 	tilt    compass.Angle // that slope is for
 	warmth  cell
+	brief   briefDecay
+	sunDeg  float64 // azimuth of the sun in the stretch that passed last
 
 	clouds     *weather.Seconds
 	cloudStep  int64 // that clouds stand at; -1 none
@@ -89,11 +92,13 @@ func (t *truth) shine(k int, i int32, fromS, toS float64) gain {
 	decay := t.warmth.decay
 	if seconds == g.slotS {
 		lightWm2, entered = l.At(int(i), t.heading, &t.slope)
+		t.sunDeg = l.AzimuthDeg[i]
 	} else {
 		m := l.Mean(int(i))
 		m.East, m.North, m.Up = g.sunAt(k, i, (fromS+toS)/2/g.slotS-0.5)
 		lightWm2, entered = l.AtMoment(int(i), &m, t.heading, &t.slope)
-		decay = t.rig.Season.Warmth.Decay(seconds)
+		t.sunDeg = azimuthDeg(m.East, m.North)
+		decay = t.brief.of(&t.rig.Season.Warmth, seconds)
 	}
 	cellC := t.warmth.warm(&t.rig.Season.Warmth, l, int(i), lightWm2, decay)
 	hours := seconds / 3600
@@ -103,6 +108,21 @@ func (t *truth) shine(k int, i int32, fromS, toS float64) gain {
 		out.highWh = g.high(entered, cellC) * hours
 	}
 	return out
+}
+
+// briefDecay remembers the last stretch's decay: rests and parts of a move come
+// in runs of equal length.
+type briefDecay struct{ seconds, decay float64 }
+
+func (b *briefDecay) of(w *panel.Warmth, seconds float64) float64 {
+	if seconds != b.seconds {
+		b.seconds, b.decay = seconds, w.Decay(seconds)
+	}
+	return b.decay
+}
+
+func azimuthDeg(east, north float64) float64 {
+	return float64(compass.Radians(math.Atan2(east, north)))
 }
 
 // glimpse is the light at one second.
@@ -126,7 +146,7 @@ func (t *truth) see(k int, i int32, second float64) glimpse {
 	if l.DHI[i] > 0 {
 		m.Diffuse = dhi / l.DHI[i]
 	}
-	out := glimpse{sunDeg: float64(compass.Radians(math.Atan2(m.East, m.North))), up: m.Up}
+	out := glimpse{sunDeg: azimuthDeg(m.East, m.North), up: m.Up}
 	m.BeamWm2 *= t.clearOf(out.sunDeg, m.Up)
 	out.lightWm2, out.enteredWm2 = l.AtMoment(int(i), &m, t.heading, &t.slope)
 	if whole := m.BeamWm2 + dhi; whole > 0 {
@@ -161,10 +181,10 @@ func (t *truth) currentA(i int32, enteredWm2 float64) float64 {
 		a := diode.CurrentA(volts, enteredWm2, cellC)
 		return min(a, t.takesW/volts)
 	}
-	volts, a := diode.MaximumPower(enteredWm2, cellC)
-	if volts*a <= t.takesW {
-		return a
+	if best, mostW := t.g.best.at(enteredWm2, cellC), t.g.low(enteredWm2, cellC); mostW <= t.takesW {
+		return best
 	}
+	volts, a := diode.MaximumPower(enteredWm2, cellC)
 	// Not all is wanted: the charger lets the voltage rise towards open circuit.
 	least, most := volts, diode.OpenCircuitV(enteredWm2, cellC)
 	for range 12 { // to 1/4096 of the way
