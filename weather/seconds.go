@@ -143,7 +143,7 @@ const (
 
 // cloudHeight is a wandering height with a spread of 1, known at any second. It
 // is a sum of noises, straight lines between knots of chance heights, which
-// grow with the root of their time, as turbulence does, so that runs of sun and
+// grow with the cube root of their time, as turbulence does, so that runs of sun and
 // of cloud follow a power law (see Clouds).
 type cloudHeight struct {
 	seed  uint64
