@@ -51,7 +51,7 @@ func CheckBuild(rig *rigfile.Rig) (found []rigfile.Problem, err error) {
 		return nil, err
 	}
 	if d.Margin < 1 {
-		warn("drive.holding_torque", fmt.Sprintf("the motor gives %.2g Nm at the panel, and a move in a gust of %.0f m/s needs %.2g: it will lose steps", d.TorqueNm, d.MoveWindMS, d.Need.TotalNm))
+		warn("drive.holding_torque", fmt.Sprintf("the motor gives %s at the panel, and a move in %s needs %s: it will lose steps", nm(d.TorqueNm), d.windWhile(), nm(d.Need.TotalNm)))
 	}
 	for _, p := range rig.Train.Problems() {
 		key := "drive." + p.Key

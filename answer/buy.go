@@ -209,7 +209,7 @@ func (s *shopper) ground() {
 		s.get("ballast", fmt.Sprintf("%.0f kg", math.Ceil(st.BallastKg)), own+fmt.Sprintf("stones, water cans or sandbags, for a forecast of %.0f m/s; or pegs", s.rig.WantedWindMS), "must fit inside the lines from foot to foot, and not slide off")
 		s.get("pegs, in place of ballast", fmt.Sprint(b.Feet), fmt.Sprintf("each holds %.0f N, the weight of %.0f kg", st.PegN, math.Ceil(st.PegN/9.81)), "must fit the ground; pull each one with a spring balance")
 	default:
-		s.get("ballast", "none", own+fmt.Sprintf("it stands a forecast of %.0f m/s as it is", s.rig.WantedWindMS), "–")
+		s.get("ballast", "none", own+fmt.Sprintf("it neither tips nor slides in a forecast of %.0f m/s; what else the wind does there, the stand's answer says", s.rig.WantedWindMS), "–")
 	}
 	s.get("rope", fmt.Sprintf("%.0f m", math.Ceil(4*b.FootRadiusM+2*b.PanelLengthM)), "6 mm, that does not stretch when wet", "must fit from the panel's frame to the base: a panel that lifts stays on the leash")
 }
@@ -278,6 +278,7 @@ func shoppingCautions() []string {
 		"Check every rating on the thing itself or its maker's sheet before you pay: a listing is not a sheet.",
 		"A lithium battery needs a protection circuit of its own; one without it can burn.",
 		"Fuses are for direct current: one made for alternating current may not break an arc.",
+		"Ballast and pegs are reckoned for level, firm ground and keep the stand from tipping and sliding only. Local codes and a competent person decide where the panel can fall on somebody, on a road or on a roof.",
 	}
 }
 

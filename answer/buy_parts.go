@@ -62,9 +62,9 @@ func (s *shopper) driveParts() {
 	s.in("What turns it")
 	m, size := s.rig.Train.Stepper, s.drive.Size
 	shaft := motorShaft(size.Name)
-	s.get("stepper motor "+size.Name, "1", fmt.Sprintf("%.2g Nm holding torque or more, %.2g A a phase, %.2g ohm, %.3g degrees a step", m.HoldingNm, m.PhaseA, m.PhaseOhm, m.FullStep.Degrees()),
+	s.get("stepper motor "+size.Name, "1", fmt.Sprintf("%.3g Nm holding torque or more, %.3g A a phase, %.3g ohm, %.3g degrees a step", m.HoldingNm, m.PhaseA, m.PhaseOhm, m.FullStep.Degrees()),
 		fmt.Sprintf("must fit a face of %.0f mm with bolts %.0f mm apart; shaft mostly %.4g mm", size.FaceM*1000, size.BoltsM*1000, shaft*1000))
-	s.get("stepper driver", "1", fmt.Sprintf("at least %.2g A a phase, %d microsteps, %.0f to %.0f V", m.PhaseA, m.Microsteps, math.Floor(s.rig.Battery.EmptyV*float64(max(s.rig.Battery.Blocks, 1))), math.Ceil(s.highestV()+0.5)),
+	s.get("stepper driver", "1", fmt.Sprintf("at least %.3g A a phase, %d microsteps, %.0f to %.0f V", m.PhaseA, m.Microsteps, math.Floor(s.rig.Battery.EmptyV*float64(max(s.rig.Battery.Blocks, 1))), math.Ceil(s.highestV()+0.5)),
 		"must fit the motor's phase current (set by its own screw or resistor) and the battery's highest voltage")
 	s.stages(shaft)
 	s.bearing()
@@ -76,7 +76,7 @@ func (s *shopper) driveParts() {
 	s.get("cable loop", "1", "flexible cable with fine strands, outdoors, and two cable clamps", fmt.Sprintf("must fit %.0f degrees of turn and never pull tight", s.drive.Wrap.Degrees.Degrees()))
 	for _, way := range s.drive.Remedies {
 		if way.BrakeNm > 0 {
-			s.get("friction brake, or a worm in place of the gears", "1", fmt.Sprintf("%.2g Nm at the axle", way.BrakeNm), fmt.Sprintf("must hold the panel in a forecast of %.0f m/s; with the motor off these gears hold %.2g Nm", s.rig.WantedWindMS, s.drive.Hold.OffNm))
+			s.get("friction brake, or a worm in place of the gears", "1", nm(way.BrakeNm)+" at the axle", fmt.Sprintf("must hold the panel in a forecast of %.0f m/s; with the motor off these gears hold %s", s.rig.WantedWindMS, nm(s.drive.Hold.OffNm)))
 		}
 	}
 }
@@ -164,7 +164,7 @@ func (s *shopper) bearing() {
 		down, tip = max(down, -l.UpliftN), max(tip, math.Abs(l.DragN)*arm)
 	}
 	down += 9.81 * (s.rig.Base.PanelKg + s.rig.Base.StandKg)
-	s.get("bearing: a flat ball turntable, or two flanged bearings on the axle", "1", fmt.Sprintf("at least %.0f N down and %.0f Nm of tipping; turns by %.2g Nm or less under the panel", math.Ceil(down/10)*10, math.Ceil(tip), s.rig.Axle.BearingNm),
+	s.get("bearing: a flat ball turntable, or two flanged bearings on the axle", "1", fmt.Sprintf("at least %.0f N down and %.0f Nm of tipping; turns by %s or less under the panel", math.Ceil(down/10)*10, math.Ceil(tip), nm(s.rig.Axle.BearingNm)),
 		fmt.Sprintf("must fit between the plates, %.0f mm, round or beside the driven wheel", 1000*(&joiner{high: s.rig.Timber.HeightM}).gapM()))
 }
 

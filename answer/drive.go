@@ -112,11 +112,7 @@ func (d *Drive) torques(rig *rigfile.Rig, spot rigfile.Spot) {
 	d.TurnsOff = body.LimitsAt(own).Turns
 	body.HoldingNm = d.Hold.OnNm
 	d.TurnsOn = body.LimitsAt(own).Turns
-	for _, size := range drive.FrameSizes() {
-		if size.Name == rig.MotorFrame {
-			d.Size = size
-		}
-	}
+	d.Size, _ = frameSize(rig.MotorFrame)
 	d.HeatK = rig.Train.Stepper.HeatK(d.Size.KelvinPerW)
 	d.Remedies = rig.Train.Remedies(axle, turningNm(body, own, rig.WantedWindMS*body.GustPerForecast(own)))
 }

@@ -63,6 +63,8 @@ func (d *Drive) judgeHold(rig *rigfile.Rig) string {
 	switch {
 	case math.IsInf(d.Hold.OffNm, 1):
 		return "With the motor off the worm holds the panel: wind does not turn it, but may break what holds."
+	case d.Hold.OffNm == 0 && !(rig.Axle.PlumbNm() > 0):
+		return "With the motor off nothing holds the panel: any wind turns it."
 	case d.Hold.OffNm == 0:
 		return fmt.Sprintf("With the motor off nothing holds the panel: on an axle %.0f degrees out of plumb its own weight turns it.", rig.Axle.Plumb.Degrees())
 	case math.IsInf(d.TurnsOff.GustMS, 1):

@@ -156,8 +156,8 @@ func (p starter) driver() PowerPart {
 	m := p.rig.Train.Stepper
 	return PowerPart{Name: "Driver and motor", Hazard: "Never plug or unplug a motor on a live driver: the spark can destroy it. Power off, wait ten seconds.",
 		Steps: []PowerStep{
-			{Do: fmt.Sprintf("Motor still unplugged, power on: set the driver's current limit to %.2g A a coil, by the driver's own sheet: a voltage at its trimmer, or a number sent to it.", m.PhaseA), See: "the figure that its sheet gives for that current", Else: "its sense resistors are others than you think: read their figures", Write: "V"},
-			{Do: "Power off. Ohmmeter: find the motor's two coils.", See: fmt.Sprintf("about %.2g ohm in each coil, nothing between the two", m.PhaseOhm), Else: "a pair that shows nothing belongs to different coils: change one lead"},
+			{Do: fmt.Sprintf("Motor still unplugged, power on: set the driver's current limit to %g A a coil, by the driver's own sheet: a voltage at its trimmer, or a number sent to it.", m.PhaseA), See: "the figure that its sheet gives for that current", Else: "its sense resistors are others than you think: read their figures", Write: "V"},
+			{Do: "Power off. Ohmmeter: find the motor's two coils.", See: fmt.Sprintf("about %.3g ohm in each coil, nothing between the two", m.PhaseOhm), Else: "a pair that shows nothing belongs to different coils: change one lead"},
 			{Do: "Wait ten seconds, plug the motor in, each coil on its own pair of pins. Gear not yet meshed, or nothing on the axle."},
 		}}
 }
@@ -216,7 +216,7 @@ func (p starter) pull() PowerStep {
 	step := PowerStep{Do: fmt.Sprintf("Spring balance on an arm, %.0f mm from the axle, square to it. Let the motor move against it, and hold harder and harder until it slips.", lever*1000),
 		See:  fmt.Sprintf("it slips near %.0f N (%.1f kg on a luggage scale)", has, has/9.81),
 		Else: "much less: too little current, too fast, or something rubs", Write: "N"}
-	step.See += fmt.Sprintf("; a move in a gust of %.0f m/s needs %.0f N", p.d.MoveWindMS, needs)
+	step.See += fmt.Sprintf("; a move in %s needs %.0f N", p.d.windWhile(), needs)
 	if p.d.Margin < 2 {
 		step.See += ", and twice that is wanted: this drive has less, see the drive's answer"
 	}
@@ -225,7 +225,7 @@ func (p starter) pull() PowerStep {
 
 func (p starter) panel() PowerPart {
 	open := p.diode.OpenCircuitV(1000, 25)
-	return PowerPart{Name: "The panel goes on", Hazard: "Two people, gloves. A panel in light cannot be switched off, and an arc of direct current does not go out by itself: the sheet stays on, and no plug is parted under load.",
+	return PowerPart{Name: "The panel goes on", Hazard: "Two people, gloves, and still air: a gust takes a panel out of two hands. A panel in light cannot be switched off, and an arc of direct current does not go out by itself: the sheet stays on, and no plug is parted under load.",
 		Steps: []PowerStep{
 			{Do: "Power off, axle locked. Panel, still covered, onto the stand at a tilt of its own; feet or pins seated, latches shut."},
 			{Do: "Unlock, turn it by hand through the whole range, lock again.", See: "nothing touches: legs, base, cable, hedge", Else: "shift what is in the way, or set narrower limits"},
@@ -249,7 +249,7 @@ func (p starter) charging() PowerPart {
 		PowerStep{Do: "Sheet off, panel turned to the sun, battery not full.", See: p.currents(), Else: "a minus sign: the sensor's leads are crossed; far less: battery full, shade, a plug, the wrong notch", Write: "A"},
 		PowerStep{Do: "Turn the panel 60 degrees aside.", See: "about half of it", Else: "no change: a full battery, or an overcast sky, which shines from everywhere"},
 	)
-	return PowerPart{Name: "Light", Hazard: p.order(), Steps: steps}
+	return PowerPart{Name: "Light", Hazard: p.order() + " Never look at the sun: go by the shadows on the ground.", Steps: steps}
 }
 
 func (p starter) order() string {
@@ -279,7 +279,7 @@ func (p starter) watched() PowerPart {
 	return PowerPart{Name: "First hour, first night", Steps: []PowerStep{
 		{Do: "Let it run, and stay for an hour. Touch motor, driver, fuse holders and plugs now and then.", See: fmt.Sprintf("a move every %.0f minutes or so; nothing but the motor warm", p.rig.Board.WakeEveryS/60), Else: "a hot plug is a bad plug: power off, do it again"},
 		{Do: "After the hour compare with a stick's shadow (set-up card).", See: fmt.Sprintf("it faces the sun to within %.0f degrees", math.Ceil(off+p.d.MoveDeg.Degrees()/2)), Else: "by a steady angle: base or clock; by a growing one: steps are lost"},
-		{Do: "Battery's voltage late in the evening and before dawn, loads off.", See: fmt.Sprintf("the stand alone took about %.2g Wh in 12 hours (%s)", night, p.milliamps(p.rig.Board.AsleepW)), Else: "more: it does not sleep; see how often it wakes at night", Write: "V"},
+		{Do: "Battery's voltage late in the evening and before dawn, loads off.", See: fmt.Sprintf("the stand alone took about %s Wh in 12 hours (%s)", counting(night), p.milliamps(p.rig.Board.AsleepW)), Else: "more: it does not sleep; see how often it wakes at night", Write: "V"},
 		{Do: "At dusk, and next morning.", See: "it parks and sleeps; it turns to the east and follows; chalk line and counter still agree", Else: "clock or zone are wrong; it lost steps on the way back: slower, or less wind"},
 	}}
 }

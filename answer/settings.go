@@ -81,7 +81,7 @@ func ListSettings(rig *rigfile.Rig, spotName string) (*Settings, error) {
 		s.Warnings = append(s.Warnings, "Drive: "+p.Text+".")
 	}
 	if dim := stayPutA(rig.Sensor); dim > dimMost*w.PanelA {
-		s.Warnings = append(s.Warnings, fmt.Sprintf("Current sensor: below %.2g A, %.0f %% of full sun, it cannot tell %.0f degrees. Average more readings, take a converter of more bits or a sensor of less range, or aim by the clock.", dim, 100*math.Min(1, dim/w.PanelA), blindEnough))
+		s.Warnings = append(s.Warnings, fmt.Sprintf("Current sensor: below %.3g A, %.0f %% of full sun, it cannot tell %.0f degrees. Average more readings, take a converter of more bits or a sensor of less range, or aim by the clock.", dim, 100*math.Min(1, dim/w.PanelA), blindEnough))
 	}
 	if d.Margin < 2 {
 		s.Warnings = append(s.Warnings, "Drive: "+d.judgeTorque())
@@ -288,10 +288,18 @@ func (l lister) wind(s *Stand) []ControllerSetting {
 	rows := []ControllerSetting{
 		exact("gust to move in", l.rig.MoveWindMS, "m/s", fmt.Sprintf("it has %.1f times the torque for it", l.d.Margin), l.from("drive.move_wind")),
 	}
-	if f := s.Headline.ForecastMS; !math.IsInf(f, 1) && !math.IsNaN(f) {
-		rows = append(rows, figure("take in at a forecast of", math.Floor(f), 0, "m/s", fmt.Sprintf("Beaufort %s; at %.0f degrees, first: %s", Beaufort(s.Headline.Limit), s.Standing.Tilt.Degrees(), s.Headline.Name), "the stand"))
+	layFlatMS, takeInMS, layFlat := s.packing()
+	name, ms, why := "take in before a forecast of", takeInMS, "a gale comes then, whatever else is reckoned"
+	if layFlat {
+		name, ms = "lay flat before a forecast of", layFlatMS
 	}
-	return rows
+	if first := s.standing(); ms == first.ForecastMS {
+		why = fmt.Sprintf("Beaufort %s; at %.0f degrees, first: %s", Beaufort(first.Limit), s.Standing.Tilt.Degrees(), first.Name)
+	}
+	if turns := s.Wind.Turns.ForecastMS; turns < ms {
+		rows = append(rows, figure("stays put to a forecast of", math.Floor(turns), 0, "m/s", "more wind turns the panel between moves", "the stand"))
+	}
+	return append(rows, figure(name, math.Floor(ms), 0, "m/s", why, "the stand"))
 }
 
 func settingsCautions() []string {
@@ -299,5 +307,6 @@ func settingsCautions() []string {
 		"Enter these with the motor unplugged and the power off, or with the panel off its stand.",
 		"A wrong sign of latitude or direction turns the panel away from the sun and winds up the cable: the first-power sheet tries it without the panel.",
 		"Limits in the controller are forgotten when it fails: the solid end stops are not.",
+		"No setting holds the panel in wind. The winds here are reckoned for level, firm ground: lay it flat or take it in before they come, and before any gale; local codes and a competent person decide where it can fall on somebody.",
 	}
 }

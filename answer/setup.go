@@ -328,16 +328,10 @@ func (s *Setup) level(rig *rigfile.Rig) {
 
 // settings lists what the stand can be set to.
 func (s *Setup) settings(rig *rigfile.Rig) {
-	own := rig.Stand.Tilt
-	s.Own = stand.Setting{Tilt: own, Lower: own, Upper: own, Possible: true}
-	nearest := math.Inf(1)
+	s.Own, _ = nearest(rig.Frame, rig.Stand.Tilt)
 	for _, one := range rig.Frame.Settings() {
-		if !one.Possible {
-			continue
-		}
-		s.Settings = append(s.Settings, one)
-		if off := math.Abs(float64(one.Tilt - own)); off < nearest {
-			nearest, s.Own = off, one
+		if one.Possible {
+			s.Settings = append(s.Settings, one)
 		}
 	}
 }

@@ -30,7 +30,7 @@ func (s *Setup) leaning() {
 		five.OffDeg, five.Loss*100, Beside, five.Aside*100)
 	lean("On an axle that leans east or west a turning panel is too steep on the one side of the day and too flat on the other, which nearly evens out; a lean to the north or south is a wrong tilt all day.")
 	if three.PullNm >= 0.01 {
-		lean("Leaning by %.0f degrees the panel's own weight turns it with %.2g Nm; with the motor off %s.", three.OffDeg, three.PullNm, s.holdText())
+		lean("Leaning by %.0f degrees the panel's own weight turns it with %s; with the motor off %s.", three.OffDeg, nm(three.PullNm), s.holdText())
 	}
 }
 
@@ -38,7 +38,7 @@ func (s *Setup) holdText() string {
 	if math.IsInf(s.HoldNm, 1) {
 		return "the worm holds it"
 	}
-	return fmt.Sprintf("%.2g Nm hold it", s.HoldNm)
+	return nm(s.HoldNm) + " hold it"
 }
 
 func (s *Setup) sayNoon(d *SetupDay) {

@@ -214,11 +214,14 @@ func WindSpeed(ms float64) string {
 }
 
 // nm writes a torque with two digits that count.
-func nm(x float64) string {
-	if x >= 10 {
-		return fmt.Sprintf("%.0f Nm", x)
+func nm(x float64) string { return counting(x) + " Nm" }
+
+// counting writes a figure with two digits that count, or all before its point.
+func counting(x float64) string {
+	if math.Abs(x) >= 10 {
+		return fmt.Sprintf("%.0f", x)
 	}
-	return fmt.Sprintf("%.2g Nm", x)
+	return fmt.Sprintf("%.2g", x)
 }
 
 // windText gives a limit twice: at the panel, and as a forecast would say it.
@@ -259,13 +262,29 @@ func (s *Stand) judge() {
 	}
 	s.Verdict += "The figures hold for level, firm ground and sound wood, and not for yours until you have tried it."
 	s.sayGeometry(own)
-	s.sayWind(still)
+	s.sayWind()
 	s.sayBallast()
 }
 
 // standing is the first limit at the own tilt apart from being turned.
-func (s *Stand) standing() NamedLimit {
-	return lowest(stand.Limits{Tips: s.Wind.Tips, Slides: s.Wind.Slides, LiftsOff: s.Wind.LiftsOff, LegsFold: s.Wind.LegsFold, Turns: never})
+func (s *Stand) standing() NamedLimit { return unturned(s.Wind) }
+
+// unturned is the first limit apart from being turned.
+func unturned(l WindLimits) NamedLimit {
+	l.Turns = never
+	return lowest(l)
+}
+
+// packing says before which forecasts the panel is laid flat, where there is
+// something to be won by that, and before which it is taken in: never later
+// than before a gale.
+func (s *Stand) packing() (layFlatMS, takeInMS float64, layFlat bool) {
+	layFlatMS, takeInMS = s.standing().ForecastMS, min(unturned(s.Flat).ForecastMS, galeMS)
+	layFlat = s.Standing.Tilt >= 5 && layFlatMS < takeInMS-1
+	if !layFlat {
+		takeInMS = min(layFlatMS, galeMS)
+	}
+	return layFlatMS, takeInMS, layFlat
 }
 
 func (s *Stand) sayGeometry(own stand.Setting) {
@@ -305,20 +324,15 @@ func (s *Stand) sayGeometry(own stand.Setting) {
 
 // sayWind says what to do before which forecast: hold it, lay it flat, take it
 // in, each no later than the next.
-func (s *Stand) sayWind(standing NamedLimit) {
-	flat := lowest(s.Flat)
-	layFlatMS, takeInMS := standing.ForecastMS, min(flat.ForecastMS, galeMS)
-	layFlat := s.Standing.Tilt >= 5 && layFlatMS < takeInMS-1
-	if !layFlat { // nothing to be won by it
-		takeInMS = min(layFlatMS, galeMS)
-	}
+func (s *Stand) sayWind() {
+	layFlatMS, takeInMS, layFlat := s.packing()
 	first := min(layFlatMS, takeInMS)
 	if l := s.Wind.Turns; l.ForecastMS < first {
 		s.say("Between moves the panel is held by %s: a forecast of %s turns it. Up to %s that costs only the aim, as long as end stops and the cable's loop are sound; a brake, a worm or a locked axle holds it.",
 			nm(s.Body.HoldingNm), WindSpeed(l.ForecastMS), WindSpeed(first))
 	}
 	if layFlat {
-		s.say("Lay the panel flat on its rails and tie it down before a forecast of %s mean wind; so laid, %s.", WindSpeed(layFlatMS), flatText(flat))
+		s.say("Lay the panel flat on its rails and tie it down before a forecast of %s mean wind; so laid, with air free to pass beneath it, %s.", WindSpeed(layFlatMS), flatText(unturned(s.Flat)))
 	}
 	s.say("Take it in before a forecast of %s, and before any gale (Beaufort 8) whatever the figures say.", WindSpeed(takeInMS))
 }
@@ -327,18 +341,18 @@ func flatText(l NamedLimit) string {
 	if math.IsInf(l.GustMS, 1) {
 		return "no wind that is reckoned here moves it"
 	}
-	return fmt.Sprintf("the first to give way is: %s, in a gust of %s", l.Name, WindSpeed(l.GustMS))
+	return fmt.Sprintf("the first to give way is: %s, in a gust of %s at the panel, a forecast of %s", l.Name, WindSpeed(l.GustMS), WindSpeed(l.ForecastMS))
 }
 
 func (s *Stand) sayBallast() {
 	b := stand.BeaufortOf(s.WantedMS)
 	switch {
 	case s.BallastWhy != "":
-		s.say("For a forecast of %.0f m/s (Beaufort %d, %s) ballast alone will not do: %s. Pegs would each have to hold %.0f N (the weight of %.2g kg).",
-			s.WantedMS, b.Force, b.Name, s.BallastWhy, s.PegN, s.PegN/9.81)
+		s.say("For a forecast of %.0f m/s (Beaufort %d, %s) ballast alone will not do: %s. Pegs would each have to hold %.0f N (the weight of %s kg).",
+			s.WantedMS, b.Force, b.Name, s.BallastWhy, s.PegN, counting(s.PegN/9.81))
 	case s.BallastKg > 0:
-		s.say("To neither tip nor slide in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins, it wants %.0f kg more ballast on the base, or a peg at each foot that holds %.0f N (the weight of %.2g kg). Legs, panel and drive are not helped by ballast.",
-			s.WantedMS, b.Force, b.Name, math.Ceil(s.BallastKg), s.PegN, s.PegN/9.81)
+		s.say("To neither tip nor slide in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins, it wants %.0f kg more ballast on the base, or a peg at each foot that holds %.0f N (the weight of %s kg). Legs, panel and drive are not helped by ballast.",
+			s.WantedMS, b.Force, b.Name, math.Ceil(s.BallastKg), s.PegN, counting(s.PegN/9.81))
 	default:
 		s.say("It neither tips nor slides in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins.", s.WantedMS, b.Force, b.Name)
 	}

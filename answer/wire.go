@@ -90,7 +90,7 @@ func (w *Wire) runs(rig *rigfile.Rig, diode panel.Diode) []wantedRun {
 		{wire(rig.Wires.Controller, "battery to controller and driver", (rig.Motor.PowerW+rig.Board.AwakeW)/volts, volts, otherDrop,
 			"in the plus lead, within a hand's breadth of the battery's pole", wiring.BatteryFactor), "controller"},
 		{wire(rig.Wires.Motor, "driver to motor, each coil", rig.Train.Stepper.PhaseA, rig.Train.Stepper.SupplyV, motorDrop,
-			"the driver limits the current itself; the fuse of its supply guards this cable too", wiring.BatteryFactor), "drive"},
+			"the driver limits the current itself: set it before the motor is connected", wiring.BatteryFactor), "drive"},
 	}
 	all[3].NeedsFuse = false
 	for i, l := range rig.Loads {
@@ -127,8 +127,8 @@ func (w *Wire) judge() {
 	}
 	w.say("The charge controller must bear the panel's open voltage in the cold: %.1f V at -10 C.", w.ColdVocV)
 	full, dim := w.Blind[0], w.Blind[len(w.Blind)-1]
-	w.say("One step of the converter is %.2g mA; averaged over %d readings the sensor tells %.2g mA. In full sun (%.1f A) it cannot tell a panel that is %.1f degrees off from one that is aimed; in a tenth of that light, %.0f degrees.",
-		w.Sensor.StepA()*1000, w.Sensor.Reads, w.Sensor.ResolutionA()*1000, full.CurrentA, full.Blind.Degrees(), dim.Blind.Degrees())
+	w.say("One step of the converter is %s mA; averaged over %d readings the sensor tells %s mA. In full sun (%.1f A) it cannot tell a panel that is %.1f degrees off from one that is aimed; in a tenth of that light, %.0f degrees.",
+		counting(w.Sensor.StepA()*1000), w.Sensor.Reads, counting(w.Sensor.ResolutionA()*1000), full.CurrentA, full.Blind.Degrees(), dim.Blind.Degrees())
 	if full.Lost < 0.05 {
 		w.say("The peak of a cosine is flat: %.1f degrees off loses only %s of the beam. Hunting for the brightest heading by smaller steps than that wears gears for nothing.",
 			full.Blind.Degrees(), shareText(full.Lost))

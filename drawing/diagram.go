@@ -59,7 +59,7 @@ func (d diagram) run(r answer.WireRun) {
 		d.Block(d.middle, batteryRow, d.wide, blockHigh, "battery", fmt.Sprintf("%.3g V", r.SourceV))
 		d.upright(d.middle+d.wide/2, panelRow+blockHigh, batteryRow, r, true)
 	case "controller":
-		d.Block(d.left, batteryRow, d.wide, blockHigh, "controller", "and motor's driver", fmt.Sprintf("up to %.2g A", r.CurrentA))
+		d.Block(d.left, batteryRow, d.wide, blockHigh, "controller", "and motor's driver", fmt.Sprintf("up to %.3g A", r.CurrentA))
 		d.level(d.left+d.wide, d.middle, batteryRow+mid, r, true)
 	case "drive":
 		d.Block(d.left, motorRow, d.wide, blockHigh, "motor", "never unplug it live")
@@ -118,7 +118,7 @@ func (d diagram) loads(runs []answer.WireRun) {
 	for i, r := range runs {
 		y := top + 23*float64(i)
 		name := strings.TrimPrefix(r.Name, "battery to ")
-		d.Block(d.right, y, d.wide, 14, shorten(name, d.wide-3), fmt.Sprintf("%.2g A", r.CurrentA))
+		d.Block(d.right, y, d.wide, 14, shorten(name, d.wide-3), fmt.Sprintf("%.3g A", r.CurrentA))
 		d.level(bus, d.right, y+7, r, false)
 		last = y + 7
 	}

@@ -166,7 +166,7 @@ func (p *pose) tipping() []string {
 	if !p.tipped() {
 		return nil
 	}
-	return []string{fmt.Sprintf("Tips first over the thick line: gust of %.0f m/s at the panel, forecast of %.0f m/s mean wind.", tips.GustMS, tips.ForecastMS)}
+	return []string{fmt.Sprintf("Tips first over the thick line: gust of %s at the panel, forecast of %s mean wind.", answer.WindSpeed(tips.GustMS), answer.WindSpeed(tips.ForecastMS))}
 }
 
 // tipped tells whether there is a wind that tips it as it is drawn.

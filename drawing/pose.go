@@ -208,7 +208,7 @@ func (p *pose) name() string {
 		return fmt.Sprintf("Notch %d: %s", one.Back, tilt)
 	case kind == "prop" && one.PropM > 0:
 		return fmt.Sprintf("Prop %s: %s", millimetres(one.PropM), tilt)
-	case kind == "list" && one.Back > 0:
+	case kind == "listed" && one.Back > 0:
 		return fmt.Sprintf("Setting %d: %s", one.Back, tilt)
 	}
 	return capital(tilt)

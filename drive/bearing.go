@@ -43,10 +43,3 @@ func BearingNamed(name string) (Bearing, error) {
 func (b Bearing) FrictionNm(forceN, diameterM float64) float64 {
 	return b.Friction * forceN * diameterM / 2
 }
-
-// CollarNm returns the friction of a ring that carries a force on its face,
-// between two radii in metres, once it is worn in: mu F (R + r)/2. A panel on a
-// wooden turntable is one.
-func CollarNm(friction, forceN, outerM, innerM float64) float64 {
-	return friction * forceN * (outerM + innerM) / 2
-}

@@ -142,7 +142,3 @@ func (w Wrap) Within(low, high compass.Angle) bool {
 	up := compass.Angle(360 * math.Ceil(float64(low-w.Low)/360))
 	return w.Low+up >= low && w.High+up <= high
 }
-
-// Return returns the turn of the morning's return: from where one day ended to
-// where the next begins, both as in Wrap.Days.
-func Return(yesterday, today Arc) compass.Angle { return today.From - yesterday.To }

@@ -16,7 +16,6 @@ func TestWrapOfAnOrdinaryYear(t *testing.T) {
 	near(t, "range", float64(w.Degrees), 260)
 	near(t, "stops", float64(w.StopAt), 0)
 	near(t, "from", float64(w.Low), 50)
-	near(t, "morning's return", float64(drive.Return(w.Days[0], w.Days[1])), 125-310)
 	if w.Within(0, 300) || !w.Within(0, 360) || !w.Within(-330, -50) || w.Within(60, 360) {
 		t.Error("the builder's own limits")
 	}

@@ -43,6 +43,14 @@ func (t Train) Hold(a Axle) Hold {
 	return h
 }
 
+// nm writes a torque with two digits that count, or all before its point.
+func nm(x float64) string {
+	if x >= 10 {
+		return fmt.Sprintf("%.0f Nm", x)
+	}
+	return fmt.Sprintf("%.2g Nm", x)
+}
+
 func strongest(detentNm, brakeNm, bearingNm float64) string {
 	switch {
 	case math.IsInf(detentNm, 1):
@@ -73,7 +81,7 @@ func (t Train) Remedies(a Axle, neededNm float64) []Remedy {
 	brakeNm := neededNm - (t.BackDriveNm(a.BearingNm) - a.PlumbNm())
 	all := []Remedy{
 		{What: "a worm with a lead angle under about 5 degrees", HoldsNm: math.Inf(1)},
-		{What: fmt.Sprintf("a friction brake of %.2g Nm more on the axle", brakeNm), HoldsNm: neededNm, BrakeNm: brakeNm},
+		{What: "a friction brake of " + nm(brakeNm) + " more on the axle", HoldsNm: neededNm, BrakeNm: brakeNm},
 	}
 	if h.OnNm >= neededNm {
 		all = append(all, Remedy{What: fmt.Sprintf("coils left on, %.3g W", h.CoilsW), HoldsNm: h.OnNm, WhPerDay: h.CoilsWhPerDay})

@@ -108,14 +108,3 @@ func FrameSizes() []FrameSize {
 		{"NEMA 34", 86e-3, 69.6e-3, 3, 13, 3.3},
 	}
 }
-
-// FrameSizeFor returns the smallest standard size that is made with at least so
-// much holding torque; false where none is.
-func FrameSizeFor(holdingNm float64) (FrameSize, bool) {
-	for _, f := range FrameSizes() {
-		if holdingNm <= f.HighNm {
-			return f, true
-		}
-	}
-	return FrameSize{}, false
-}

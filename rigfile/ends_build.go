@@ -24,7 +24,7 @@ const (
 func (d *draft) endFrame(s *scope) {
 	f, b := &d.rig.Frame, &d.rig.Base
 	f.PanelM = b.PanelLengthM
-	f.Kind = map[string]stand.Kind{"legs": stand.Legs, "prop": stand.Prop, "listed": stand.Listed}[d.frame.kind]
+	f.Kind, _ = stand.KindNamed(d.frame.kind) // one of the choices of its key
 	d.dropOtherKinds(s)
 	switch {
 	case f.Kind == stand.Listed && len(f.Tilts) == 0:
@@ -174,17 +174,14 @@ func (d *draft) endBase(s *scope) {
 	b.PanelKg = d.weight("panel.mass", d.rig.PanelMassKg, usualPanelKgM2*b.PanelLengthM*b.PanelWidthM, "11 kg to the square metre, single glass in a frame, from memory")
 	b.StandKg = d.weight("stand.mass", d.rig.StandMassKg, usualStandKg, "a light stand (common practice, no source)")
 	b.StandCentreUpM = b.RailTopM / 2
-	for _, f := range stand.Footings() {
-		if f.Name == d.frame.footing {
-			b.Friction = f.Friction
-		}
+	if footing, ok := stand.FootingNamed(d.frame.footing); ok {
+		b.Friction = footing.Friction
 	}
 	if d.frame.friction != nil {
 		b.Friction = *d.frame.friction
 		d.forget(s.of("footing"))
 	}
-	edge := b.FootRadiusM * math.Cos(math.Pi/float64(b.Feet))
-	if b.BallastRadiusM > edge {
+	if edge := b.EdgeM(); b.BallastRadiusM > edge {
 		d.clash(s, []string{"ballast_radius"}, "the ballast would lie outside the base: the line from foot to foot passes %.0f mm from the axis; lay it within that", edge*1000)
 	}
 	if d.rig.Frame.Kind == stand.Legs && b.AxisM > d.rig.Frame.RailM {
@@ -204,7 +201,7 @@ func (d *draft) weight(key string, given *float64, usual float64, why string) fl
 
 func (d *draft) endStage(s *scope) {
 	stage := d.stageNow()
-	stage.Kind = map[string]drive.StageKind{"spur": drive.Spur, "belt": drive.Belt, "worm": drive.Worm}[d.stage.kind]
+	stage.Kind, _ = drive.StageKindNamed(d.stage.kind) // one of the choices of its key
 	set(&stage.Efficiency, d.stage.efficiency)
 	d.stage.efficiency = nil
 }

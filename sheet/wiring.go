@@ -40,7 +40,7 @@ func (g *galley) runs(w *answer.Wire) {
 		}
 		rows = append(rows, []string{r.Name, g.doc.options.far(r.LengthM), figure(r.CurrentA, 1), squared(answer.CableText(r.Cable)), figure(100*r.DropFraction, 1), figure(r.RiseC, 0), fuse})
 	}
-	g.table([]column{{head: "run"}, {head: "one way", mm: 27, right: true}, {head: "current, A", mm: 19, right: true}, {head: "cable", mm: 34, right: true}, {head: "loss, %", mm: 16, right: true},
+	g.table([]column{{head: "run"}, {head: "one way", mm: 27, right: true}, {head: "current, A", mm: 19, right: true}, {head: "cable", mm: 34, right: true}, {head: "drop, %", mm: 16, right: true},
 		{head: "warmer by, K", mm: 20, right: true}, {head: "fuse, A", mm: 15, right: true}}, rows)
 }
 
@@ -72,9 +72,9 @@ func (g *galley) order() {
 		"Cover the panel with something opaque. Leave every fuse out.",
 		"Run the cables with no plug made; pull each one by hand at both ends, and leave a drip loop below every entry of the box.",
 		"Measure from plus to minus on each run with a continuity tester: it must be silent.",
+		"Bring current to controller, driver and motor as the first-power sheet says, the panel not yet mounted: the driver's limit is set before the motor is plugged in.",
 		"Connect charge controller to battery. Put in the fuse at the battery, last of this run. The controller must show the battery's voltage.",
-		"Connect the panel to the charge controller, plus to plus: measure with a voltmeter before you plug. Then put in its fuse and uncover it.",
-		"Connect motor to driver, then the driver's and controller's run, then its fuse. See the first-power sheet before the panel is mounted.",
+		"Connect the panel to the charge controller, plus to plus: lift its cover a moment and try the plugs with a voltmeter, cover it again, then plug. Then put in its fuse and uncover it.",
 		"Connect the loads, one fuse at a time.",
 	})
 }

@@ -21,9 +21,9 @@ const (
 	Listed             // tilts as measured, without dimensions
 )
 
-var kindNames = [...]string{Plain: "plain", Legs: "legs", Prop: "prop", Listed: "list"}
+var kindNames = [...]string{Plain: "plain", Legs: "legs", Prop: "prop", Listed: "listed"}
 
-// String returns the kind's name: plain, legs, prop or list.
+// String returns the kind's name: plain, legs, prop or listed.
 func (k Kind) String() string {
 	if k < 0 || int(k) >= len(kindNames) {
 		return "unknown"
@@ -36,7 +36,7 @@ func KindNamed(name string) (Kind, error) {
 	if i := slices.Index(kindNames[:], name); i >= 0 {
 		return Kind(i), nil
 	}
-	return Plain, fmt.Errorf("%q is no kind of stand: it is plain, legs, prop or list", name)
+	return Plain, fmt.Errorf("%q is no kind of stand: it is plain, legs, prop or listed", name)
 }
 
 // Frame is a stand seen from the side. X runs along the rails from their
