@@ -50,20 +50,22 @@ const (
 )
 
 // NewSeconds prepares for steps of a length in seconds, 1 to 86400. rate is how
-// quickly the beam is switched, above 0.001: 1 as fitted, 0.5 and 2 for the
+// quickly the beam is switched, 0.001 to 1000: 1 as fitted, 0.5 and 2 for the
 // range that is left. Twice the rate is clouds that pass in half the time, with
 // edges twice as sharp: as turbulence has no length of its own, time alone
-// would change little. What is below its range is taken as its lower end.
+// would change little. What is outside its range is taken as its nearest end.
 func NewSeconds(seed uint64, rate float64, stepS float64) *Seconds {
-	if !(rate > 0.001) {
-		rate = 0.001
-	}
-	if !(stepS > 1) {
-		stepS = 1
-	}
-	s := &Seconds{seed: seed, rate: rate, stepS: stepS, even: true}
+	s := &Seconds{seed: seed, rate: within(rate, 0.001, 1000), stepS: within(stepS, 1, 86400), even: true}
 	s.height.draw(seed)
 	return s
+}
+
+// within takes what is no number as low.
+func within(v, low, high float64) float64 {
+	if !(v > low) {
+		return low
+	}
+	return min(v, high)
 }
 
 // Begin goes to a step, counted from the start of the year, with its mean beam

@@ -113,6 +113,19 @@ func TestEvenSeconds(t *testing.T) {
 	}
 }
 
+// Rates and lengths outside their range are taken as its ends.
+func TestSecondsOutsideTheirRange(t *testing.T) {
+	for _, v := range []float64{-1, 0, math.NaN(), math.Inf(1), math.Inf(-1)} {
+		s := weather.NewSeconds(1, v, v)
+		for _, step := range []int64{0, -9, math.MaxInt64, math.MinInt64} {
+			s.Begin(step, 400, 900, 100)
+			if dni, dhi := s.At(0.5); !(dni >= 0 && dni <= 900 && dhi > 70 && dhi < 130) {
+				t.Errorf("rate and length %v, step %d: %v and %v", v, step, dni, dhi)
+			}
+		}
+	}
+}
+
 // Slow, fitted and quick clouds: the beam of half-open hours crosses its half
 // more often the quicker they are.
 func TestRateSwitches(t *testing.T) {
