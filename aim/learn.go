@@ -83,7 +83,8 @@ func (l *learn) weigh(m *mind, s *Sight) {
 		return
 	}
 	m.sinceProbeS = 0
-	off, seen := m.summit(compass.Angle(m.set.LearnStepDeg))
+	reach := compass.Angle(m.set.LearnStepDeg)
+	off, seen := m.summit(reach)
 	if !seen {
 		return
 	}
@@ -94,14 +95,22 @@ func (l *learn) weigh(m *mind, s *Sight) {
 	gain := max(m.set.LearnRate, 1/float64(l.n+1))
 	l.n = min(l.n+1, 1000)
 	u := m.quickness(s)
-	share := gain * float64(off) / (1 + u*u)
-	l.level += compass.Angle(share)
-	l.late = min(max(l.late+compass.Angle(share*u), -mostLate), mostLate)
+	if off == reach || off == -reach { // only a bound, from which no clock can be set
+		u = 0
+	}
+	share := compass.Angle(gain / (1 + trust*u*u) * float64(off))
+	l.level += share
+	l.late = min(max(l.late+share*compass.Angle(trust*u), -mostLate), mostLate)
 	l.apply(m)
 }
 
-// mostLate is two hours.
-const mostLate compass.Angle = 30
+const (
+	// trust is how much sooner a probe is laid to the clock than to the north:
+	// less, as clocks are more often right.
+	trust = 0.5
+	// mostLate is an hour.
+	mostLate compass.Angle = 15
+)
 
 // apply sets north and clock by what was learnt.
 func (l *learn) apply(m *mind) {

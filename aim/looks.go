@@ -123,7 +123,7 @@ func (t *tour) brightest() (best int, overA float64) {
 	return best, t.readA[best] - least
 }
 
-// pair begins a pair of looks: still between two aimed, or aimed between two
+// pairUp begins a pair of looks: still between two aimed, or aimed between two
 // still, as chance will have it. A change of light that is steady through the
 // three looks then falls on both headings alike.
 func (m *mind) pairUp(number int32) {
@@ -162,4 +162,103 @@ func (m *mind) flank(centre, reach compass.Angle, middle, high, low Look) bool {
 func (m *mind) steady() bool {
 	a := &m.tour.readA
 	return m.agree(a[0], a[2]) && m.agree(a[2], a[4])
+}
+
+// sweepAgainS is the time before a sweep that did not find the sun is repeated.
+const sweepAgainS = 3600
+
+// sweep goes through the cable's range for the brightest heading, and looks
+// there once more, so that a gap in the clouds is not taken for the sun.
+func (m *mind) sweep(s *Sight) {
+	switch m.chapter {
+	case sweeping:
+		m.lost = m.lost || m.hunts && m.set.FallBackAfterS > 0 && m.brightS >= m.set.FallBackAfterS
+		if !m.lost || m.blind || m.dim() || m.sinceSweepS < sweepAgainS {
+			m.chapter = before
+			return
+		}
+		m.sinceSweepS = 0
+		m.planSweep()
+		m.chapter = swept
+	case swept:
+		best, over := m.tour.brightest()
+		to := m.tour.heading[best]
+		m.barA = m.tour.readA[best] - over/2
+		m.lost, m.brightS = over <= m.set.SeeA, 0
+		if end := best == 0 || best == m.tour.stops-1; end && !m.hunts {
+			m.lost = true // the sun may be beyond: no north can be taken from it
+		}
+		m.tour.begin()
+		m.tour.add(to, NoLook)
+		m.chapter = confirming
+	case confirming:
+		m.lost = m.lost || m.tour.readA[0] < m.barA
+		if !m.lost {
+			m.way.found(m, s, m.heading)
+		}
+		m.chapter = before
+	}
+}
+
+// planSweep begins at the nearer limit.
+func (m *mind) planSweep() {
+	from, reach := m.site.Low, m.site.High-m.site.Low
+	if m.heading-m.site.Low > m.site.High-m.heading {
+		from, reach = m.site.High, -reach
+	}
+	n := min(mostStops, 1+int(math.Ceil(math.Abs(float64(reach))/m.set.SweepDeg)))
+	m.tour.begin()
+	for i := range n {
+		m.tour.add(from+reach*compass.Angle(i)/compass.Angle(n-1), NoLook)
+	}
+}
+
+// pairBefore takes a pair where the sleep has left the panel, if one is due.
+func (m *mind) pairBefore() {
+	m.paired = m.set.TrialEveryS > 0 && m.sinceTrialS >= m.set.TrialEveryS && !m.dim() && !m.blind
+	if !m.paired {
+		return
+	}
+	m.sinceTrialS = 0
+	m.pairs += 2
+	m.pairUp(m.pairs - 1)
+}
+
+// pairAfter takes a pair where the aiming has left the panel, if one was taken
+// before it and the panel has been turned.
+func (m *mind) pairAfter() {
+	moved := m.apart(m.aimed)
+	m.aimed = m.heading
+	if m.paired && moved {
+		m.pairUp(m.pairs)
+	}
+}
+
+// checkEveryS is the time between two three-point looks: the next fair morning
+// may come earlier than this one.
+const checkEveryS = 20 * 3600
+
+// check takes the three-point look, once a day if the light was steady, and
+// again after an hour if it was not.
+func (m *mind) check(s *Sight) {
+	if m.chapter == checked {
+		m.chapter = returning
+		if m.sinceCheckS = 0; !m.steady() {
+			m.sinceCheckS = checkEveryS - 3600
+		}
+		return
+	}
+	m.chapter = returning
+	due := m.set.ThreePointDeg > 0 && m.sinceCheckS >= checkEveryS && m.clear()
+	if due && m.flank(m.onTheSun(s), compass.Angle(m.set.ThreePointDeg), AimedLook, HighLook, LowLook) {
+		m.chapter = checked
+	}
+}
+
+// onTheSun returns where the policy believes the sun to be just now.
+func (m *mind) onTheSun(s *Sight) compass.Angle {
+	if azimuth, _, ok := m.sunAt(s, 0); ok && !m.hunts {
+		return m.site.fit(azimuth, m.heading)
+	}
+	return m.heading
 }

@@ -11,7 +11,7 @@ import (
 // New returns the policy of a name, "clock", "climb", "eyes" or "learn". Its
 // error names the setting that cannot work and what would.
 func New(policy string, s Settings, site Site) (Policy, error) {
-	m := &mind{set: s, site: site, park: parkNamed(s.ParkHeading), onward: 1, dice: s.Seed, night: nightNever}
+	m := &mind{set: s, site: site, park: parkNamed(s.ParkHeading), onward: 1, dice: s.Seed}
 	switch policy {
 	case "clock":
 		m.way = &clock{}
@@ -33,7 +33,8 @@ func New(policy string, s Settings, site Site) (Policy, error) {
 	if m.dice == 0 { // xorshift would stay there
 		m.dice = 1
 	}
-	m.sinceTrialS, m.sinceCheckS, m.sinceProbeS = math.Inf(1), checkEveryS, math.Inf(1)
+	m.sinceTrialS, m.sinceCheckS = math.Inf(1), checkEveryS
+	m.sinceProbeS, m.sinceSweepS = math.Inf(1), math.Inf(1)
 	return m, nil
 }
 
@@ -90,15 +91,16 @@ type mind struct {
 	brightS     float64 // of daylight since a better heading was found
 	unseenS     float64 // of daylight since a summit was seen
 	sinceProbeS float64
+	sinceSweepS float64
 	sinceTrialS float64
 	sinceCheckS float64
 
 	chapter chapter
 	tour    tour
-	lost    bool // sweep when there is light
-	unhomed bool // look for the switch at the still heading
-	seeks   int  // turns that this may still take
-	night   night
+	lost    bool          // sweep when there is light
+	unhomed bool          // look for the switch at the still heading
+	seeks   int           // turns that this may still take
+	night   bool          // one has passed since the last morning
 	retired bool          // parked by dusk's light, or from the wind
 	from    compass.Angle // where it stood before
 	windy   bool
@@ -224,6 +226,7 @@ func (m *mind) age(dt float64) {
 		m.brightS += dt
 	}
 	m.sinceProbeS += dt
+	m.sinceSweepS += dt
 	if m.amps >= m.set.NightBelowA {
 		m.unseenS += dt
 	}
@@ -234,185 +237,10 @@ func (m *mind) forget() {
 	m.frame, m.twist, m.lateS = 0, 0, 0
 	m.dimS, m.darkS, m.brightS, m.unseenS = 0, 0, 0, 0
 	m.chapter, m.tour.stops, m.tour.at = waking, 0, 0
-	m.night, m.retired, m.windy, m.vigils = nightNever, false, false, 0
+	m.night, m.retired, m.windy, m.vigils = false, false, false, 0
 	m.lost, m.unhomed = m.sweeps, m.site.Home
-	m.sinceProbeS = math.Inf(1)
+	m.sinceProbeS, m.sinceSweepS = math.Inf(1), math.Inf(1)
 	m.way.forget()
-}
-
-// rehome corrects the count of a drive that has lost steps, where the switch
-// at the still heading or an end stop shows it. A difference within the
-// switch's own width is left alone: the count is finer.
-func (m *mind) rehome(s *Sight) {
-	var off compass.Angle
-	switch {
-	case s.Home:
-		off = compass.Turn(m.heading, m.site.Still)
-		m.unhomed = false
-	case s.Stop < 0:
-		off = m.site.Low - m.heading
-	case s.Stop > 0:
-		off = m.site.High - m.heading
-	}
-	if math.Abs(float64(off)) > m.set.HomeWithinDeg {
-		m.frame += off
-		m.heading += off
-		m.slipped = true
-	}
-}
-
-// apart reports whether a heading is far enough from here for the drive to turn.
-func (m *mind) apart(to compass.Angle) bool {
-	return math.Abs(float64(to-m.heading)) >= float64(m.site.StepDeg)
-}
-
-// farFrom reports whether a heading is worth turning to.
-func (m *mind) farFrom(to compass.Angle) bool {
-	return m.apart(to) && math.Abs(float64(to-m.heading)) >= m.set.MoveLeastDeg
-}
-
-// turn turns to a heading, as far as the cable lets it.
-func (m *mind) turn(to compass.Angle) Command {
-	return Command{Verb: Turn, To: m.site.hold(to) - m.frame}
-}
-
-// hold keeps a heading within the cable's limits.
-func (site *Site) hold(h compass.Angle) compass.Angle { return min(max(h, site.Low), site.High) }
-
-// fit returns the heading that looks to an azimuth within the cable's limits,
-// the one nearest to another heading where there are several; where there is
-// none, the limit that looks closest to it.
-func (site *Site) fit(azimuth, near compass.Angle) compass.Angle {
-	lowest := site.Low + (azimuth - site.Low).Azimuth()
-	if lowest > site.High {
-		if math.Abs(float64(compass.Turn(site.Low, azimuth))) < math.Abs(float64(compass.Turn(site.High, azimuth))) {
-			return site.Low
-		}
-		return site.High
-	}
-	turns := math.Round(float64(near-lowest) / 360)
-	turns = min(max(turns, 0), math.Floor(float64(site.High-lowest)/360))
-	return site.hold(lowest + compass.Angle(360*turns))
-}
-
-// seek turns down to the low limit and up to the high one until the switch at
-// the still heading closes.
-func (m *mind) seek(s *Sight) (Command, bool) {
-	width := compass.Angle(max(m.set.HomeWithinDeg, float64(m.site.StepDeg)))
-	switch {
-	case m.chapter == homing:
-		m.chapter = seekingLow
-		m.seeks = 4 + int(2*(m.site.High-m.site.Low)/width)
-	case s.Home && !m.hunts: // it knows its heading: nothing to sweep for
-		m.lost = false
-	}
-	if m.seeks--; !m.unhomed || m.seeks < 0 {
-		m.unhomed = false
-		m.chapter = sweeping
-		return Command{}, false
-	}
-	if m.chapter == seekingLow && (s.Stop < 0 || m.heading <= m.site.Low) {
-		m.chapter = seekingHigh
-	}
-	if m.chapter == seekingLow {
-		return m.turn(m.heading - width), true
-	}
-	if s.Stop > 0 || m.heading >= m.site.High {
-		m.seeks = 0
-	}
-	return m.turn(m.heading + width), true
-}
-
-// sweep goes through the cable's range for the brightest heading, and looks
-// there once more, so that a gap in the clouds is not taken for the sun.
-func (m *mind) sweep(s *Sight) {
-	switch m.chapter {
-	case sweeping:
-		m.lost = m.lost || m.hunts && m.set.FallBackAfterS > 0 && m.brightS >= m.set.FallBackAfterS
-		if !m.lost || m.blind || m.dim() {
-			m.chapter = before
-			return
-		}
-		m.planSweep()
-		m.chapter = swept
-	case swept:
-		best, over := m.tour.brightest()
-		to := m.tour.heading[best]
-		m.barA = m.tour.readA[best] - over/2
-		m.lost, m.brightS = over <= m.set.SeeA, 0
-		m.tour.begin()
-		m.tour.add(to, NoLook)
-		m.chapter = confirming
-	case confirming:
-		m.lost = m.lost || m.tour.readA[0] < m.barA
-		if !m.lost {
-			m.way.found(m, s, m.heading)
-		}
-		m.chapter = before
-	}
-}
-
-// planSweep begins at the nearer limit.
-func (m *mind) planSweep() {
-	from, reach := m.site.Low, m.site.High-m.site.Low
-	if m.heading-m.site.Low > m.site.High-m.heading {
-		from, reach = m.site.High, -reach
-	}
-	n := min(mostStops, 1+int(math.Ceil(math.Abs(float64(reach))/m.set.SweepDeg)))
-	m.tour.begin()
-	for i := range n {
-		m.tour.add(from+reach*compass.Angle(i)/compass.Angle(n-1), NoLook)
-	}
-}
-
-// pairBefore takes a pair where the sleep has left the panel, if one is due.
-func (m *mind) pairBefore() {
-	m.paired = m.set.TrialEveryS > 0 && m.sinceTrialS >= m.set.TrialEveryS && !m.dim() && !m.blind
-	if !m.paired {
-		return
-	}
-	m.sinceTrialS = 0
-	m.pairs += 2
-	m.pairUp(m.pairs - 1)
-}
-
-// pairAfter takes a pair where the aiming has left the panel, if one was taken
-// before it and the panel has been turned.
-func (m *mind) pairAfter() {
-	moved := m.apart(m.aimed)
-	m.aimed = m.heading
-	if m.paired && moved {
-		m.pairUp(m.pairs)
-	}
-}
-
-// checkEveryS is the time between two three-point looks: the next fair morning
-// may come earlier than this one.
-const checkEveryS = 20 * 3600
-
-// check takes the three-point look, once a day if the light was steady, and
-// again after an hour if it was not.
-func (m *mind) check(s *Sight) {
-	if m.chapter == checked {
-		m.chapter = returning
-		if m.sinceCheckS = 0; !m.steady() {
-			m.sinceCheckS = checkEveryS - 3600
-		}
-		return
-	}
-	m.chapter = returning
-	due := m.set.ThreePointDeg > 0 && m.sinceCheckS >= checkEveryS && m.clear()
-	if due && m.flank(m.onTheSun(s), compass.Angle(m.set.ThreePointDeg), AimedLook, HighLook, LowLook) {
-		m.chapter = checked
-	}
-}
-
-// onTheSun returns where the policy believes the sun to be just now.
-func (m *mind) onTheSun(s *Sight) compass.Angle {
-	if azimuth, _, ok := m.sunAt(s, 0); ok && !m.hunts {
-		return m.site.fit(azimuth, m.heading)
-	}
-	return m.heading
 }
 
 // dim reports that it is too dark to move. Who reads no current cannot tell,

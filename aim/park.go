@@ -38,14 +38,6 @@ const (
 	dark         // no turning
 )
 
-// night is whether a night has passed since the last morning.
-type night int
-
-const (
-	nightNever night = iota
-	nightPassed
-)
-
 const (
 	// duskS is how long before sunset the clock parks the panel.
 	duskS = 600
@@ -101,7 +93,7 @@ func (m *mind) hour(s *Sight) hour {
 
 func (m *mind) hourByClock(s *Sight, up compass.Angle) hour {
 	if up < 0 {
-		m.night = nightPassed
+		m.night = true
 		return dark
 	}
 	if _, soon, ok := m.sunAt(s, duskS); ok && soon < 0 {
@@ -116,7 +108,7 @@ func (m *mind) hourByClock(s *Sight, up compass.Angle) hour {
 // did not come to that, it turns to the morning at first light.
 func (m *mind) hourByLight() hour {
 	if m.darkS >= longDarkS {
-		m.night = nightPassed
+		m.night = true
 	}
 	if m.blind || m.amps < m.set.NightBelowA {
 		return dark
@@ -126,7 +118,7 @@ func (m *mind) hourByLight() hour {
 		m.dimS = 0
 	}
 	evening := m.facesWest() || m.dimS >= m.set.NightAfterS
-	if m.dim() && evening && m.night != nightPassed && !m.retired {
+	if m.dim() && evening && !m.night && !m.retired {
 		return dusk
 	}
 	return daytime
@@ -161,15 +153,15 @@ func (m *mind) retire(to compass.Angle) (Command, bool) {
 func (m *mind) resume(s *Sight) (Command, bool) {
 	to := m.heading
 	switch {
-	case m.night == nightPassed:
-		m.night, m.retired = nightNever, false
+	case m.night:
+		m.night, m.retired = false, false
 		m.dimS, m.brightS, m.unseenS = 0, 0, 0
 		to = m.dawn(s)
 	case m.retired && !m.dim():
 		m.retired = false
 		to = m.from
 	}
-	if m.hunts && m.farFrom(to) {
+	if m.hunts && !m.lost && m.farFrom(to) {
 		return m.turn(to), true
 	}
 	return Command{}, false
@@ -249,9 +241,25 @@ func (m *mind) sunAt(s *Sight, inS float64) (azimuth, elevation compass.Angle, o
 	if !s.HasClock || m.site.Path == nil {
 		return 0, 0, false
 	}
-	var a, e [1]float64
-	m.site.Path.Positions(sun.JulianDayUnix(s.UnixS+m.lateS+inS), 1, a[:], e[:])
+	var a, e, spare [1]float64
+	m.sunFrom(s.UnixS+inS, 1, a[:], e[:], spare[:])
 	return compass.Angle(a[0]) + m.twist, compass.Angle(e[0]), e[0] == e[0]
+}
+
+// sunFrom fills azimuths and elevations in equal steps. What was learnt about
+// the clock may be wrong, too: the elevation is the lower of those by the clock
+// as it is and as it was corrected.
+func (m *mind) sunFrom(unixS, stepS float64, azimuth, elevation, spare []float64) {
+	path := m.site.Path
+	if m.lateS == 0 {
+		path.Positions(sun.JulianDayUnix(unixS), stepS, azimuth, elevation)
+		return
+	}
+	path.Positions(sun.JulianDayUnix(unixS), stepS, azimuth, spare)
+	path.Positions(sun.JulianDayUnix(unixS+m.lateS), stepS, azimuth, elevation)
+	for i, e := range spare {
+		elevation[i] = min(elevation[i], e)
+	}
 }
 
 // A day of the sun in steps of sampleDayS.
@@ -308,7 +316,7 @@ func (m *mind) dayAhead(s *Sight, e *[daySamples]float64) bool {
 	if _, _, ok := m.sunAt(s, 0); !ok {
 		return false
 	}
-	var a [daySamples]float64
-	m.site.Path.Positions(sun.JulianDayUnix(s.UnixS+m.lateS), sampleDayS, a[:], e[:])
+	var a, spare [daySamples]float64
+	m.sunFrom(s.UnixS, sampleDayS, a[:], e[:], spare[:])
 	return true
 }

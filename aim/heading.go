@@ -1,0 +1,88 @@
+package aim
+
+import (
+	"math"
+
+	"turnsole/compass"
+)
+
+// rehome corrects the count of a drive that has lost steps, where the switch
+// at the still heading or an end stop shows it. A difference within the
+// switch's own width is left alone: the count is finer.
+func (m *mind) rehome(s *Sight) {
+	var off compass.Angle
+	switch {
+	case s.Home:
+		off = compass.Turn(m.heading, m.site.Still)
+		m.unhomed = false
+		m.lost = m.lost && m.hunts // who goes by the clock needs no more
+	case s.Stop < 0:
+		off = m.site.Low - m.heading
+	case s.Stop > 0:
+		off = m.site.High - m.heading
+	}
+	if math.Abs(float64(off)) > m.set.HomeWithinDeg {
+		m.frame += off
+		m.heading += off
+		m.slipped = true
+	}
+}
+
+// apart reports whether a heading is far enough from here for the drive to turn.
+func (m *mind) apart(to compass.Angle) bool {
+	return math.Abs(float64(to-m.heading)) >= float64(m.site.StepDeg)
+}
+
+// farFrom reports whether a heading is worth turning to.
+func (m *mind) farFrom(to compass.Angle) bool {
+	return m.apart(to) && math.Abs(float64(to-m.heading)) >= m.set.MoveLeastDeg
+}
+
+// turn turns to a heading, as far as the cable lets it.
+func (m *mind) turn(to compass.Angle) Command {
+	return Command{Verb: Turn, To: m.site.hold(to) - m.frame}
+}
+
+// hold keeps a heading within the cable's limits.
+func (site *Site) hold(h compass.Angle) compass.Angle { return min(max(h, site.Low), site.High) }
+
+// fit returns the heading that looks to an azimuth within the cable's limits,
+// the one nearest to another heading where there are several; where there is
+// none, the limit that looks closest to it.
+func (site *Site) fit(azimuth, near compass.Angle) compass.Angle {
+	lowest := site.Low + (azimuth - site.Low).Azimuth()
+	if lowest > site.High {
+		if math.Abs(float64(compass.Turn(site.Low, azimuth))) < math.Abs(float64(compass.Turn(site.High, azimuth))) {
+			return site.Low
+		}
+		return site.High
+	}
+	turns := math.Round(float64(near-lowest) / 360)
+	turns = min(max(turns, 0), math.Floor(float64(site.High-lowest)/360))
+	return site.hold(lowest + compass.Angle(360*turns))
+}
+
+// seek turns down to the low limit and up to the high one until the switch at
+// the still heading closes.
+func (m *mind) seek(s *Sight) (Command, bool) {
+	width := compass.Angle(max(m.set.HomeWithinDeg, float64(m.site.StepDeg)))
+	if m.chapter == homing {
+		m.chapter = seekingLow
+		m.seeks = 4 + int(2*(m.site.High-m.site.Low)/width)
+	}
+	if m.seeks--; !m.unhomed || m.seeks < 0 {
+		m.unhomed = false
+		m.chapter = sweeping
+		return Command{}, false
+	}
+	if m.chapter == seekingLow && (s.Stop < 0 || m.heading <= m.site.Low) {
+		m.chapter = seekingHigh
+	}
+	if m.chapter == seekingLow {
+		return m.turn(m.heading - width), true
+	}
+	if s.Stop > 0 || m.heading >= m.site.High {
+		m.seeks = 0
+	}
+	return m.turn(m.heading + width), true
+}
