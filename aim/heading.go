@@ -16,6 +16,8 @@ func (m *mind) rehome(s *Sight) {
 		off = compass.Turn(m.heading, m.site.Still)
 		m.unhomed = false
 		m.lost = m.lost && m.hunts // who goes by the clock needs no more
+	case m.missesHome():
+		m.unhomed = true
 	case s.Stop < 0:
 		off = m.site.Low - m.heading
 	case s.Stop > 0:
@@ -26,6 +28,17 @@ func (m *mind) rehome(s *Sight) {
 		m.heading += off
 		m.slipped = true
 	}
+}
+
+// seekAgainS is the least time between two searches for the switch, so that a
+// broken one does not keep the panel turning.
+const seekAgainS = 2 * 3600
+
+// missesHome reports that the switch ought to be closed here and is not: wind
+// has turned the panel, or steps were lost. Who hunts need not know.
+func (m *mind) missesHome() bool {
+	off := compass.Turn(m.heading, m.site.Still)
+	return m.site.Home && !m.hunts && m.sinceSeekS >= seekAgainS && math.Abs(float64(off)) <= m.set.HomeWithinDeg/2
 }
 
 // apart reports whether a heading is far enough from here for the drive to turn.
@@ -68,6 +81,7 @@ func (m *mind) seek(s *Sight) (Command, bool) {
 	width := compass.Angle(max(m.set.HomeWithinDeg, float64(m.site.StepDeg)))
 	if m.chapter == homing {
 		m.chapter = seekingLow
+		m.sinceSeekS = 0
 		m.seeks = 4 + int(2*(m.site.High-m.site.Low)/width)
 	}
 	if m.seeks--; !m.unhomed || m.seeks < 0 {

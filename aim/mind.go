@@ -34,7 +34,7 @@ func New(policy string, s Settings, site Site) (Policy, error) {
 		m.dice = 1
 	}
 	m.sinceTrialS, m.sinceCheckS = math.Inf(1), checkEveryS
-	m.sinceProbeS, m.sinceSweepS = math.Inf(1), math.Inf(1)
+	m.sinceProbeS, m.sinceSweepS, m.sinceSeekS = math.Inf(1), math.Inf(1), math.Inf(1)
 	return m, nil
 }
 
@@ -92,6 +92,7 @@ type mind struct {
 	unseenS     float64 // of daylight since a summit was seen
 	sinceProbeS float64
 	sinceSweepS float64
+	sinceSeekS  float64
 	sinceTrialS float64
 	sinceCheckS float64
 
@@ -103,6 +104,7 @@ type mind struct {
 	night   bool          // one has passed since the last morning
 	retired bool          // parked by dusk's light, or from the wind
 	from    compass.Angle // where it stood before
+	parkAt  compass.Angle
 	windy   bool
 	vigils  int // short sleeps still to come before the next aiming
 	pairs   int32
@@ -117,6 +119,7 @@ type chapter int
 
 const (
 	waking      chapter = iota
+	parking             // past the switch at the still heading, for the night
 	homing              // is the heading to be looked for?
 	seekingLow          // the switch, downward
 	seekingHigh         // the switch, upward
@@ -151,6 +154,11 @@ func (m *mind) turnPage(s *Sight) (Command, bool) {
 	switch m.chapter {
 	case waking:
 		return m.wake(s)
+	case parking:
+		m.chapter = leaving
+		if m.apart(m.parkAt) {
+			return m.turn(m.parkAt), true
+		}
 	case homing, seekingLow, seekingHigh:
 		return m.seek(s)
 	case sweeping, swept, confirming:
@@ -227,6 +235,7 @@ func (m *mind) age(dt float64) {
 	}
 	m.sinceProbeS += dt
 	m.sinceSweepS += dt
+	m.sinceSeekS += dt
 	if m.amps >= m.set.NightBelowA {
 		m.unseenS += dt
 	}
@@ -239,7 +248,7 @@ func (m *mind) forget() {
 	m.chapter, m.tour.stops, m.tour.at = waking, 0, 0
 	m.night, m.retired, m.windy, m.vigils = false, false, false, 0
 	m.lost, m.unhomed = m.sweeps, m.site.Home
-	m.sinceProbeS, m.sinceSweepS = math.Inf(1), math.Inf(1)
+	m.sinceProbeS, m.sinceSweepS, m.sinceSeekS = math.Inf(1), math.Inf(1), math.Inf(1)
 	m.way.forget()
 }
 

@@ -70,7 +70,13 @@ func (m *mind) wake(s *Sight) (Command, bool) {
 		return m.retire(m.site.Still)
 	}
 	if hour == dusk {
-		return m.retire(m.parkHeading(s))
+		m.parkAt = m.parkHeading(s)
+		if m.passesHome(m.parkAt) {
+			c, turn := m.retire(m.site.Still)
+			m.chapter = parking
+			return c, turn
+		}
+		return m.retire(m.parkAt)
 	}
 	if m.vigils > 0 {
 		m.vigils--
@@ -146,6 +152,13 @@ func (m *mind) retire(to compass.Angle) (Command, bool) {
 		return m.turn(to), true
 	}
 	return Command{}, false
+}
+
+// passesHome reports that the way to a heading leads past the switch at the
+// still one, where a halt sets the count right.
+func (m *mind) passesHome(to compass.Angle) bool {
+	still := m.site.Still
+	return m.site.Home && min(m.heading, to) < still && still < max(m.heading, to)
 }
 
 // resume takes a panel that hunts to where it will find the sun: after a night

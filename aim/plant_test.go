@@ -64,13 +64,14 @@ func newPlant(t tester, latitude compass.Angle, policy string, from float64, cha
 		Path: sun.NewPath(sun.At(spot), first-2, first+12, 69),
 	}
 	set := aim.DefaultSettings(policy, site)
+	path, hunts := site.Path, policy == "climb" || policy == "eyes"
+	if hunts {
+		site.Path = nil
+	}
 	if change != nil {
 		change(&set, &site)
 	}
-	p := &plant{t: t, site: site, path: site.Path, tilt: 45, startS: from, unixS: from, told: still}
-	if policy == "climb" || policy == "eyes" {
-		p.site.Path, p.hunts, p.noClock = nil, true, true
-	}
+	p := &plant{t: t, site: site, path: path, hunts: hunts, noClock: site.Path == nil, tilt: 45, startS: from, unixS: from, told: still}
 	var err error
 	if p.policy, err = aim.New(policy, set, p.site); err != nil {
 		t.Fatal(err)

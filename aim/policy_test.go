@@ -149,6 +149,31 @@ func TestMorningFindsThePanelWaiting(t *testing.T) {
 	}
 }
 
+// A climber that has a clock, too, parks and sets out by it.
+func TestClimberWithAClock(t *testing.T) {
+	p := newPlant(t, 52, "climb", springS, func(_ *aim.Settings, site *aim.Site) {
+		first := sun.JulianDayUnix(springS)
+		site.Path = sun.NewPath(sun.At(site.Spot), first-1, first+4, 69)
+	})
+	nights := 0
+	p.after = func(p *plant, c command) {
+		_, up := p.sun()
+		if up < -1 && c.Verb == aim.Turn {
+			t.Fatalf("turned with the sun at %v", up)
+		}
+		if up < -10 && c.Verb == aim.Sleep && p.unixS > springS+86400 {
+			nights++
+			if math.Abs(float64(compass.Turn(p.faces(), 89))) > 3 {
+				t.Errorf("at night it faces %v", p.faces())
+			}
+		}
+	}
+	p.run(3)
+	if nights == 0 || nights > 12 {
+		t.Errorf("%d wakes in two nights", nights)
+	}
+}
+
 func TestLearnCorrectsNorthAndClock(t *testing.T) {
 	for _, c := range []struct {
 		latitude compass.Angle
@@ -213,6 +238,21 @@ func TestSwitchAtStillFindsTheHeading(t *testing.T) {
 		// Half a sleep's lead, the least move, and the switch's own width.
 		if w.wakes < 5 || w.worst > 2.5+3+3 {
 			t.Errorf("slipped by %v: %+v", slip, *w)
+		}
+	}
+}
+
+// Blown round while asleep, it misses the switch where it ought to be closed,
+// at noon or on the way to its place for the night, and looks for it.
+func TestSwitchIsMissed(t *testing.T) {
+	for _, hour := range []float64{8, 15} {
+		p := newPlant(t, 52, "clock", springS, func(_ *aim.Settings, site *aim.Site) { site.Home = true })
+		p.run(hour / 24)
+		p.slip = 35
+		w := watchOff(p, springS+86400+7*3600)
+		p.run(1.5)
+		if w.wakes < 10 || w.worst > 2.5+3+3 { // as above
+			t.Errorf("blown at %v o'clock: %+v", hour, *w)
 		}
 	}
 }
@@ -434,6 +474,10 @@ func TestNoPolicyTurnsWhereItMustNot(t *testing.T) {
 		half := compass.Angle(rapid.Float64Range(20, 360).Draw(rt, "range"))
 		p := newPlant(rt, latitude, policy, from, func(set *aim.Settings, site *aim.Site) {
 			site.Low, site.High = site.Still-half, site.Still+half
+			if rapid.Bool().Draw(rt, "clock") {
+				first := sun.JulianDayUnix(from)
+				site.Path = sun.NewPath(sun.At(site.Spot), first-1, first+4, 69)
+			}
 			set.TrialEveryS = rapid.SampledFrom([]float64{0, 3600}).Draw(rt, "trial")
 		})
 		p.fresh = rapid.Bool().Draw(rt, "fresh")
