@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -196,5 +197,57 @@ func TestLyingFlatStandsMore(t *testing.T) {
 	var none stand.Limits
 	if lowest(none).Name == "" {
 		t.Error("a limit has no name")
+	}
+}
+
+// twoSpots is a stand that goes from a town to the sea, and from the polar
+// circle to the tropics.
+const twoSpots = `
+[[spot]]
+name = "town"
+latitude = 70
+longitude = 10
+terrain = "town"
+[[spot]]
+name = "shore"
+latitude = 10
+longitude = 10
+terrain = "sea"
+[panel]
+power = "80 W"
+[stand]
+tilt = 40
+wanted_wind = "15 m/s"
+`
+
+// What is got and how it is first powered goes by the spot that was asked for.
+func TestSheetsGoByTheirSpot(t *testing.T) {
+	rig, err := rigfile.Read("two.toml", []byte(twoSpots), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := func(spot string) string {
+		buy, err := ListShopping(rig, spot)
+		if err != nil {
+			t.Fatal(err)
+		}
+		power, err := PlanFirstPower(rig, spot)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return fmt.Sprint(buy.Groups, power.Parts)
+	}
+	if first := words(""); first != words("town") || first == words("shore") {
+		t.Error("the sheets are not those of the spot that was asked for")
+	}
+	for what, ask := range map[string]func() error{
+		"buy":         func() error { _, err := ListShopping(rig, "moon"); return err },
+		"cuts":        func() error { _, err := ListCuts(rig, "moon"); return err },
+		"first power": func() error { _, err := PlanFirstPower(rig, "moon"); return err },
+		"any":         func() error { return CheckSpot(rig, "moon") },
+	} {
+		if err := ask(); err == nil || !strings.Contains(err.Error(), `"shore"`) {
+			t.Errorf("%s: %v", what, err)
+		}
 	}
 }

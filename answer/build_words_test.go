@@ -74,7 +74,7 @@ func TestFiguresWithoutPowersOfTen(t *testing.T) {
 		t.Fatal(err)
 	}
 	words = append(words, w.Findings...)
-	list, err := ListShopping(rig)
+	list, err := ListShopping(rig, "")
 	if err != nil {
 		t.Fatal(err)
 	}

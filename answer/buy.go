@@ -65,21 +65,21 @@ type shopper struct {
 	group *ShoppingGroup
 }
 
-// ListShopping answers what to get.
-func ListShopping(rig *rigfile.Rig) (*Shopping, error) {
+// ListShopping answers what to get for one spot ("" for the first).
+func ListShopping(rig *rigfile.Rig, spotName string) (*Shopping, error) {
 	s := &shopper{rig: rig, list: &Shopping{Rig: rig.Name, Cautions: shoppingCautions(),
 		Assumed: rig.AssumedFor(rigfile.ForStand, rigfile.ForDrive, rigfile.ForWiring)}}
 	var err error
-	if s.stand, err = LookAtStand(rig, ""); err != nil {
+	if s.stand, err = LookAtStand(rig, spotName); err != nil {
 		return nil, err
 	}
-	if s.drive, err = LookAtDrive(rig, ""); err != nil {
+	if s.drive, err = LookAtDrive(rig, spotName); err != nil {
 		return nil, err
 	}
 	if s.wire, err = SizeWires(rig); err != nil {
 		return nil, err
 	}
-	if s.cuts, err = ListCuts(rig); err != nil {
+	if s.cuts, err = ListCuts(rig, spotName); err != nil {
 		return nil, err
 	}
 	s.panelAndBattery()

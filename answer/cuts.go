@@ -107,9 +107,9 @@ type joiner struct {
 	boltM      float64
 }
 
-// ListCuts answers what to cut.
-func ListCuts(rig *rigfile.Rig) (*CutList, error) {
-	s, err := LookAtStand(rig, "")
+// ListCuts answers what to cut for one spot ("" for the first).
+func ListCuts(rig *rigfile.Rig, spotName string) (*CutList, error) {
+	s, err := LookAtStand(rig, spotName)
 	if err != nil {
 		return nil, err
 	}

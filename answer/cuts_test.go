@@ -39,7 +39,7 @@ func cutsOf(t *testing.T, toml string, sets ...string) (*answer.CutList, *rigfil
 	if err != nil {
 		t.Fatal(err)
 	}
-	cuts, err := answer.ListCuts(rig)
+	cuts, err := answer.ListCuts(rig, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +145,7 @@ func TestShoppingListByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := answer.ListShopping(rig)
+	s, err := answer.ListShopping(rig, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -38,9 +38,10 @@ type PowerStep struct {
 // turning panel are told.
 const lever = 0.3
 
-// PlanFirstPower answers how to bring current to a rig for the first time.
-func PlanFirstPower(rig *rigfile.Rig) (*FirstPower, error) {
-	d, err := LookAtDrive(rig, "")
+// PlanFirstPower answers how to bring current to a rig for the first time, at
+// one spot ("" for the first).
+func PlanFirstPower(rig *rigfile.Rig, spotName string) (*FirstPower, error) {
+	d, err := LookAtDrive(rig, spotName)
 	if err != nil {
 		return nil, err
 	}

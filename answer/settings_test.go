@@ -169,7 +169,7 @@ func TestSettingsWarnOfABlindSensor(t *testing.T) {
 }
 
 func steps(t *testing.T, rig *rigfile.Rig) (f *answer.FirstPower, all string) {
-	f, err := answer.PlanFirstPower(rig)
+	f, err := answer.PlanFirstPower(rig, "")
 	if err != nil {
 		t.Fatal(err)
 	}

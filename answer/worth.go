@@ -117,6 +117,13 @@ func CompareWays(ctx context.Context, q WorthQuestion) (*Worth, error) {
 	return &answer, nil
 }
 
+// CheckSpot says which spots there are where a rig file has none of a name; ""
+// is the first.
+func CheckSpot(rig *rigfile.Rig, name string) error {
+	_, err := spotsNamed(rig, name)
+	return err
+}
+
 // spotsNamed returns the spot of a name, or all of them where it is "".
 func spotsNamed(rig *rigfile.Rig, name string) ([]rigfile.Spot, error) {
 	if name == "" {

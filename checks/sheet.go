@@ -100,7 +100,7 @@ func printTemplate(paper sheets.Paper) (*printout, error) {
 	if err != nil {
 		return nil, err
 	}
-	cuts, err := answer.ListCuts(rig)
+	cuts, err := answer.ListCuts(rig, "")
 	if err != nil {
 		return nil, err
 	}

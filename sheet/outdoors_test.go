@@ -44,7 +44,7 @@ func takenOut(t *testing.T, rig *rigfile.Rig) outdoors {
 	}
 	o := outdoors{
 		settings: must[*answer.Settings](t)(answer.ListSettings(rig, spot)),
-		power:    must[*answer.FirstPower](t)(answer.PlanFirstPower(rig)),
+		power:    must[*answer.FirstPower](t)(answer.PlanFirstPower(rig, spot)),
 		notches:  must[*answer.Notches](t)(answer.FindNotches(context.Background(), answer.NotchesQuestion{Rig: rig, Spot: spot})),
 		stand:    must[*answer.Stand](t)(answer.LookAtStand(rig, spot)),
 	}

@@ -21,11 +21,11 @@ func built(t testing.TB, toml string, sets []string, o Options) *Document {
 	if err != nil {
 		t.Fatal(err)
 	}
-	buy, err := answer.ListShopping(rig)
+	buy, err := answer.ListShopping(rig, "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	cuts, err := answer.ListCuts(rig)
+	cuts, err := answer.ListCuts(rig, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +99,7 @@ func TestWordsAndFiguresAreText(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			cuts, err := answer.ListCuts(rig)
+			cuts, err := answer.ListCuts(rig, "")
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -220,6 +220,11 @@ func TestSheetsAreWrittenWholeOrNotAtAll(t *testing.T) {
 		}
 	}
 	before, _ := os.ReadFile(out)
+	for _, kind := range sheetKinds {
+		if code, _, errOut := turnsole(t, "sheet", kind.name, hut, "-o", out, "--spot", "moon"); code != exitBadInput || !strings.Contains(errOut, "moon") {
+			t.Errorf("%s for a spot that is not there: exit %d, %q", kind.name, code, errOut)
+		}
+	}
 	for name, args := range map[string][]string{
 		"no such sheet":  {"poem", hut, "-o", out},
 		"no such day":    {"setup", hut, "-o", out, "--date", "2026-02-31"},

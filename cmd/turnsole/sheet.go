@@ -38,15 +38,15 @@ var sheetKinds = []struct {
 	add  func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error
 }{
 	{"buy", func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
-		a, err := answer.ListShopping(rig)
+		a, err := answer.ListShopping(rig, c.Spot)
 		return added(a, err, doc.Buy)
 	}},
 	{"cuts", func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
-		a, err := answer.ListCuts(rig)
+		a, err := answer.ListCuts(rig, c.Spot)
 		return added(a, err, doc.Cuts)
 	}},
 	{"template", func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
-		a, err := answer.ListCuts(rig)
+		a, err := answer.ListCuts(rig, c.Spot)
 		return added(a, err, doc.Template)
 	}},
 	{"wiring", func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
@@ -58,7 +58,7 @@ var sheetKinds = []struct {
 		return added(a, err, doc.Settings)
 	}},
 	{"first-power", func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error {
-		a, err := answer.PlanFirstPower(rig)
+		a, err := answer.PlanFirstPower(rig, c.Spot)
 		return added(a, err, doc.FirstPower)
 	}},
 	{"setup", (*sheetCommand).setup},
@@ -137,6 +137,9 @@ func (c *sheetCommand) Run(d *desk) error {
 	}
 	rig, err := rigFlags{File: c.File, Set: c.Set}.read()
 	if err != nil {
+		return err
+	}
+	if err := answer.CheckSpot(rig, c.Spot); err != nil {
 		return err
 	}
 	doc := sheet.New(sheet.Options{Paper: map[string]sheet.Paper{"a4": sheet.A4, "letter": sheet.Letter}[c.Paper],
