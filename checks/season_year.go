@@ -115,13 +115,13 @@ func ledgerChecks(dir string) (checks []Check, err error) {
 		y.household()
 		y.rig.Battery.Battery.ColdLimitC = 0
 		y.rig.Battery.Charger.InputLimitW = 60
-		out, err := y.run(2, season.Ways()...)
+		out, err := y.run(2, season.Ideal()...)
 		if err != nil {
 			return err
 		}
 		checks = append(checks, Check{file + ": panel's energy not accounted for, worst of all ways", 0, unaccounted(out), "ppm", 1, 0})
 		y.lossless()
-		if out, err = y.run(2, season.Ways()...); err != nil {
+		if out, err = y.run(2, season.Ideal()...); err != nil {
 			return err
 		}
 		checks = append(checks, Check{file + ": stored and not used, beyond what the battery can hold", 0, beyond(out, 512), "Wh", 0.01, 2})

@@ -133,11 +133,11 @@ func (s *scratch) size(n int) {
 }
 
 // reap runs a plan through the light into h.
-func (g *generator) reap(p *plan, l *plane.Light, rig *Rig, clock []float32, s *scratch, h *harvest) {
+func (g *generator) reap(p *plan, l *plane.Light, rig *Rig, clock []float32, aimed *Aimed, s *scratch, h *harvest) {
 	n := l.Len()
 	s.size(n)
 	headings, tilts := s.headings[:n], s.tilts[:n]
-	p.fill(l, clock, headings, tilts)
+	p.fill(l, clock, aimed, headings, tilts)
 	l.On(headings, tilts, s.light[:n], s.entered[:n])
 	h.clear()
 	var c cell
@@ -151,7 +151,11 @@ func (g *generator) reap(p *plan, l *plane.Light, rig *Rig, clock []float32, s *
 		}
 	}
 	nightWh := float32(0)
-	if p.axes() > 0 {
+	switch {
+	case p.aimed:
+		copy(h.own, aimed.OwnWh)
+		nightWh = float32(rig.Board.HourWh(0))
+	case p.axes() > 0:
 		p.draws(l, rig, headings, tilts, g.stepH, h.own)
 		nightWh = float32(rig.Board.HourWh(0))
 	}

@@ -63,7 +63,7 @@ func TestEveryWattHourIsAccountedFor(t *testing.T) {
 			for i := range y.AirC {
 				y.AirC[i] = c.airC
 			}
-			out := run(t, season.Input{Rig: rig, Years: []*weather.Year{y}, Ways: season.Ways(), Runs: 3, BlockMin: 1, BlockMax: 3})
+			out := run(t, season.Input{Rig: rig, Years: []*weather.Year{y}, Ways: season.Ideal(), Runs: 3, BlockMin: 1, BlockMax: 3})
 			for _, r := range out.Rows {
 				start := rig.Battery.Battery.StartShare * c.capacityWh
 				for i, s := range append(r.RunTotals(), r.Total) {
@@ -119,7 +119,7 @@ func TestBoardAsleepDrawsRoundTheClock(t *testing.T) {
 	rig := rigAt(t, spot)
 	rig.Board.AsleepW, rig.Board.AwakeW = 0.25, 0.25
 	rig.Motor.DegreesPerS = 1e15 // its energy is lost in rounding
-	out := run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, monthly(spot), clearAir)}, Ways: season.Ways(),
+	out := run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, monthly(spot), clearAir)}, Ways: season.Ideal(),
 		Window: season.Window{From: season.MonthDay{Month: 3, Day: 1}, To: season.MonthDay{Month: 7, Day: 31}}})
 	for _, r := range out.Rows {
 		want := 0.0
@@ -193,7 +193,7 @@ func TestMotorTurnsWithTheSunAndBack(t *testing.T) {
 	spot := spotAt(50, 0)
 	rig := rigAt(t, spot)
 	c := row(spot, season.MonthDay{Month: 5, Day: 10}, 2)
-	out := run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, c, clearAir)}, Ways: season.Ways()})
+	out := run(t, season.Input{Rig: rig, Years: []*weather.Year{sky(t, spot, c, clearAir)}, Ways: season.Ideal()})
 	first, second := turnedOn(c, 0), turnedOn(c, 1)
 	for way, want := range map[string]float64{
 		season.Turning: 2*first.azimuth + second.azimuth,

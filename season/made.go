@@ -80,9 +80,10 @@ func (w *workshop) search(ctx context.Context, days []int, n needs) (*search, er
 		return found, nil
 	}
 	parts := make([]*search, min(searchedYears, w.in.Runs))
-	err := w.each(ctx, "searching tilts and headings", len(parts), func(b *bench, i int) {
+	err := w.each(ctx, "searching tilts and headings", len(parts), func(b *bench, i int) error {
 		parts[i] = newSearch(days, w.grid.Calendar, n)
 		parts[i].run(b.laid.light, b.gen, &w.in.Rig, w.clock, 0, b.laid.light.Len())
+		return nil
 	})
 	if err != nil {
 		return nil, err
@@ -100,19 +101,23 @@ func (w *workshop) run(ctx context.Context, plans []plan, hh *household) ([][]li
 	for i, d := range hh.days {
 		asIs[i] = int32(d)
 	}
-	err := w.each(ctx, "running the years", len(runs), func(b *bench, i int) {
+	err := w.each(ctx, "running the years", len(runs), func(b *bench, i int) (err error) {
+		if b.laid.aimed, err = w.in.aim(ctx, &b.year, w.grid, b.laid.light.Len()); err != nil {
+			return err
+		}
 		runs[i] = make([]lived, len(plans))
 		for p := range plans {
-			b.gen.reap(&plans[p], b.laid.light, &w.in.Rig, w.clock, &b.scratch, b.harvest)
+			b.gen.reap(&plans[p], b.laid.light, &w.in.Rig, w.clock, &b.laid.aimed, &b.scratch, b.harvest)
 			hh.live(b.harvest, b.laid.cells, asIs, &runs[i][p])
 		}
+		return nil
 	})
 	return runs, err
 }
 
 // each makes count years, the same ones every time, and does something with
 // each on some bench.
-func (w *workshop) each(ctx context.Context, stage string, count int, do func(b *bench, i int)) error {
+func (w *workshop) each(ctx context.Context, stage string, count int, do func(b *bench, i int) error) error {
 	var next, done atomic.Int32
 	group, ctx := errgroup.WithContext(ctx)
 	for range runtime.GOMAXPROCS(0) {
@@ -129,7 +134,9 @@ func (w *workshop) each(ctx context.Context, stage string, count int, do func(b 
 				if err := w.make(&b, i); err != nil {
 					return err
 				}
-				do(&b, i)
+				if err := do(&b, i); err != nil {
+					return err
+				}
 				w.in.Progress(stage, int(done.Add(1)), count)
 			}
 		})
@@ -147,7 +154,7 @@ func (w *workshop) make(b *bench, i int) error {
 		rig := &w.in.Rig
 		days := len(w.grid.Midnight)
 		b.gen = newGenerator(rig, b.series.StepS)
-		b.laid = laidYear{plane.Prepare(&b.series, rig.Spot.Skyline, rig.Sky, rig.Glass), w.clock, make([]float32, 24*days)}
+		b.laid = laidYear{light: plane.Prepare(&b.series, rig.Spot.Skyline, rig.Sky, rig.Glass), clock: w.clock, cells: make([]float32, 24*days)}
 		b.harvest = newHarvest(days, b.gen.pinned)
 	} else if !b.laid.light.Relight(&b.series) {
 		return fmt.Errorf("made year %d does not lie on the steps of the one before", i)

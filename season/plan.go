@@ -19,6 +19,7 @@ type plan struct {
 	way       string
 	heading   compass.Angle   // where it is held, when not turned
 	follows   bool            // heading follows the sun
+	aimed     bool            // heading and own use are those of the controller, year by year
 	hands     aim.Hands       // heading goes by the clock
 	tilt      compass.Angle   // where it is held
 	tilts     []compass.Angle // by day of the calendar, where it changes
@@ -32,7 +33,7 @@ func (p *plan) axes() int {
 	switch {
 	case p.square:
 		return 2
-	case p.follows:
+	case p.follows, p.aimed:
 		return 1
 	}
 	return 0
@@ -91,6 +92,8 @@ func draw(way string, rig *Rig, days []int, c weather.Calendar, found *search) p
 		p.hands = found.handsOf(4, rig)
 	case Turning:
 		p.follows = true
+	case Controller:
+		p.aimed = true
 	case Facing:
 		p.follows, p.square = true, true
 	}
@@ -133,8 +136,10 @@ func stretches(tilts []compass.Angle, days []int, c weather.Calendar) []Stretch 
 }
 
 // fill writes the plan's headings and tilts for each step of the light.
-func (p *plan) fill(l *plane.Light, clock []float32, headings, tilts []float32) {
+func (p *plan) fill(l *plane.Light, clock []float32, aimed *Aimed, headings, tilts []float32) {
 	switch {
+	case p.aimed:
+		copy(headings, aimed.HeadingDeg)
 	case p.follows:
 		aim.Follow(l.AzimuthDeg, headings)
 	case p.hands != nil:

@@ -2,6 +2,7 @@ package season
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"runtime"
 	"slices"
@@ -60,6 +61,7 @@ func inOrder(asked []string) []string {
 // laidYear is one weather year laid out, with what belongs to it.
 type laidYear struct {
 	light *plane.Light
+	aimed Aimed     // where the way Controller is run
 	clock []float32 // hour of the wall clock of each step
 	cells []float32 // temperature of the battery's cells in each hour
 }
@@ -79,8 +81,22 @@ func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lo
 	}
 	cells := make([]float32, 24*len(y.Midnight))
 	cellsOf(y, &in.Rig.Battery.Battery, cells)
-	return laidYear{plane.Prepare(&s, in.Rig.Spot.Skyline, in.Rig.Sky, in.Rig.Glass),
-		g.ClockHours(in.Rig.Spot.Clock()), cells}, lost, nil
+	laid := laidYear{light: plane.Prepare(&s, in.Rig.Spot.Skyline, in.Rig.Sky, in.Rig.Glass),
+		clock: g.ClockHours(in.Rig.Spot.Clock()), cells: cells}
+	laid.aimed, err = in.aim(ctx, y, g, laid.light.Len())
+	return laid, lost, err
+}
+
+// aim asks for a year under the controller, where that way is run.
+func (in *Input) aim(ctx context.Context, y *weather.Year, g *weather.Grid, steps int) (Aimed, error) {
+	if !slices.Contains(in.Ways, Controller) {
+		return Aimed{}, nil
+	}
+	a, err := in.Aimed(ctx, y, g)
+	if err == nil && (len(a.HeadingDeg) != steps || len(a.OwnWh) != 24*len(y.Midnight)) {
+		err = fmt.Errorf("the controller's year has %d steps and %d hours, the light has %d and %d", len(a.HeadingDeg), len(a.OwnWh), steps, 24*len(y.Midnight))
+	}
+	return a, err
 }
 
 // layAll lays every recorded year out, and notes in out what light could not be.
@@ -160,7 +176,7 @@ func runRecorded(ctx context.Context, p *plan, years []laidYear, g *generator, i
 	var cells []float32
 	var s scratch
 	for i := range years {
-		g.reap(p, years[i].light, &in.Rig, years[i].clock, &s, all.part(i*perYear, (i+1)*perYear))
+		g.reap(p, years[i].light, &in.Rig, years[i].clock, &years[i].aimed, &s, all.part(i*perYear, (i+1)*perYear))
 		cells = append(cells, years[i].cells...)
 	}
 	row := p.row()

@@ -7,6 +7,7 @@
 package season
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -34,12 +35,18 @@ const (
 	ByHand4        = "by-hand-4"       // turned by hand four times a day
 	Turning        = "turning"         // following the sun about the vertical axis
 	TurningNotches = "turning-notches" // the same, tilt changed on the best days
+	Controller     = "controller"      // as this rig's drive and controller do it: see Input.Aimed
 	Facing         = "facing"          // square to the sun all day, two axes
 )
 
-// Ways returns the names of all ways in order.
+// Ways returns the names of all ways in order. Controller needs Input.Aimed.
 func Ways() []string {
-	return []string{Flat, Still, StillBest, TwoPanels, Notches, ByHand2, ByHand4, Turning, TurningNotches, Facing}
+	return []string{Flat, Still, StillBest, TwoPanels, Notches, ByHand2, ByHand4, Turning, TurningNotches, Controller, Facing}
+}
+
+// Ideal returns the ways that need nothing but the rig's place and weather.
+func Ideal() []string {
+	return slices.DeleteFunc(Ways(), func(w string) bool { return w == Controller })
 }
 
 // Rig is everything between the sky and the loads.
@@ -96,7 +103,11 @@ type Input struct {
 	Years []*weather.Year
 	Maker *weather.Maker
 
-	Ways   []string // in any order; Still is always run, as the baseline
+	Ways []string // in any order; Still is always run, as the baseline
+	// Aimed is where the panel points under the rig's own controller: asked for
+	// once for each year that Controller is run through, perhaps from several
+	// goroutines at once. Needed for that way only.
+	Aimed  func(ctx context.Context, y *weather.Year, grid *weather.Grid) (Aimed, error)
 	Window Window
 	// Runs is how many years the spread rests on: made ones, or the recorded
 	// ones resampled in blocks of BlockMin to BlockMax days.
@@ -106,6 +117,12 @@ type Input struct {
 	// Progress may be nil. It is called from several goroutines, one at a time,
 	// and done never falls within a stage.
 	Progress func(stage string, done, total int)
+}
+
+// Aimed is a year under a controller.
+type Aimed struct {
+	HeadingDeg []float32 // true, where the panel points in each step of the light
+	OwnWh      []float32 // what the stand asks for in each hour of the year
 }
 
 // Sum is what one way brings in a stretch of time. What the panel gives is
@@ -207,6 +224,9 @@ func (in *Input) validate() error {
 		return fmt.Errorf("%d years from blocks of %d to %d days: blocks go from 1 day up, the shortest first", in.Runs, in.BlockMin, in.BlockMax)
 	}
 	for _, w := range in.Ways {
+		if w == Controller && in.Aimed == nil {
+			return fmt.Errorf("the way %q needs a controller to run", w)
+		}
 		if !slices.Contains(Ways(), w) {
 			return fmt.Errorf("no way of aiming is called %q; known are %s", w, strings.Join(Ways(), ", "))
 		}
