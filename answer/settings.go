@@ -252,7 +252,7 @@ func (l lister) looks(w *Wire) []ControllerSetting {
 		exact("time awake for a look", b.AwakeS, "s", "then it sleeps again", l.from("controller.awake_for")),
 		figure("rest before reading", settleS, 0, "s", "after a move, with the motor off", "common practice, no source"),
 		exact("readings averaged", float64(c.Reads), "", "over whole periods of the charger's switching", l.from("controller.sensor_reads")),
-		word("sensor's zero", "find it", "converter's reading, panel covered", "the first-power sheet"),
+		word("sensor's zero", "find it", fmt.Sprintf("converter's reading, panel covered; about %.0f", c.ZeroV/(c.StepA()*c.VPerA)), "the first-power sheet"),
 		figure("converter steps an ampere", 1/c.StepA(), 2, "", fmt.Sprintf("%g mV an ampere, %d bits over %g V", c.VPerA*1000, c.Bits, c.ReferenceV), l.from("controller.sensor_mv_per_a")),
 		figure("stay put below", dim, 2, "A", fmt.Sprintf("%.0f %% of full sun: blind to %.0f degrees; wait, or go by the clock", 100*math.Min(1, dim/w.PanelA), blindEnough), "the sensor"),
 		figure("smallest move", least, 1, "degrees", why, "sensor and gears"),

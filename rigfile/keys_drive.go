@@ -90,6 +90,8 @@ var sensorKeys = []key{
 		"of the current sensor in the panel's lead").orBy(sensorRange, "the smallest common one that the panel cannot overrun at the edge of a cloud").only(ForWiring),
 	at("sensor_mv_per_a", plain(0.1, 1e4, "185"), func(d *draft) *float64 { return &d.sensorMVPerA },
 		"what it gives, millivolts per ampere").orBy(sensorGain, "as common sensors of that range give").only(ForWiring),
+	at("sensor_zero", measured(voltage, 0, 24, `"2.5 V"`), func(d *draft) *float64 { return &d.rig.Sensor.ZeroV },
+		"what it gives at no current; 0 V for a shunt").or(`"2.5 V"`, "half of the sensor's supply of 5 V (common practice, no source)").only(ForWiring),
 	at("sensor_noise", measured(current, 0, 10, `"20 mA"`), func(d *draft) *float64 { return &d.rig.Sensor.NoiseA },
 		"root mean square of a single reading").or(`"20 mA"`, "a common sensor without a filter (common practice, no source)").only(ForWiring),
 	at("sensor_bits", count(6, 24, "10"), func(d *draft) *int { return &d.rig.Sensor.Bits },

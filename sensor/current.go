@@ -13,6 +13,7 @@ import (
 type Current struct {
 	RangeA     float64 // largest current it can measure, > 0
 	VPerA      float64 // volts for an ampere, > 0
+	ZeroV      float64 // volts at no current, >= 0: half its supply where it measures both ways, 0 for a shunt
 	NoiseA     float64 // standard deviation of one read, before it is rounded to steps, >= 0
 	Bits       int     // of the converter, 1..24
 	ReferenceV float64 // full scale of the converter, > 0
@@ -25,7 +26,7 @@ type Current struct {
 // some 20 mA of noise (from memory), which dithers: a hundred reads spread over
 // the switching see what one read does not.
 func Common() Current {
-	return Current{RangeA: 5, VPerA: 0.185, Bits: 10, ReferenceV: 5, Reads: 1}
+	return Current{RangeA: 5, VPerA: 0.185, ZeroV: 2.5, Bits: 10, ReferenceV: 5, Reads: 1}
 }
 
 // Validate returns an error where a figure is outside its range.
@@ -36,6 +37,8 @@ func (c Current) Validate() error {
 		return fmt.Errorf("the current sensor's range is %v A, must be more than 0", c.RangeA)
 	case !positive(c.VPerA):
 		return fmt.Errorf("the current sensor gives %v V for an ampere, must be more than 0", c.VPerA)
+	case !(c.ZeroV >= 0) || math.IsInf(c.ZeroV, 1):
+		return fmt.Errorf("the current sensor gives %v V at no current, must be 0 or more", c.ZeroV)
 	case !(c.NoiseA >= 0) || math.IsInf(c.NoiseA, 1):
 		return fmt.Errorf("the current sensor's noise is %v A, must be 0 or more", c.NoiseA)
 	case c.Bits < 1 || c.Bits > 24:
@@ -126,8 +129,18 @@ func (c Current) Problems(panelA float64) []Problem {
 	if brightest := 1.25 * panelA; c.RangeA < brightest {
 		all = append(all, Problem{"sensor_range", fmt.Sprintf("a sensor for %g A is too small: at the edge of a cloud the panel may give 1.25 x %.3g A; one for %.3g A or more would do", c.RangeA, panelA, brightest)})
 	}
-	if full := c.RangeA * c.VPerA; full > c.ReferenceV {
-		all = append(all, Problem{"sensor_reference", fmt.Sprintf("at %g A the sensor gives %.3g V and the converter reads up to %g V; take a sensor with %.3g V or less for an ampere", c.RangeA, full, c.ReferenceV, c.ReferenceV/c.RangeA)})
+	if full := c.RangeA*c.VPerA + c.ZeroV; full > c.ReferenceV {
+		all = append(all, Problem{"sensor_reference", c.overruns(full)})
 	}
 	return all
+}
+
+// overruns says that the converter ends below what the sensor gives at the end
+// of its range, and what would do.
+func (c Current) overruns(fullV float64) string {
+	text := fmt.Sprintf("the sensor gives %.3g V at no current and %.3g V at %g A, and the converter reads up to %g V; ", c.ZeroV, fullV, c.RangeA, c.ReferenceV)
+	if left := c.ReferenceV - c.ZeroV; left > 0 {
+		return text + fmt.Sprintf("take a sensor with %.3g V or less for an ampere, or bring its voltage down with two resistors", left/c.RangeA)
+	}
+	return text + "bring its voltage down with two resistors"
 }

@@ -117,8 +117,17 @@ func TestProblems(t *testing.T) {
 	if p := c.Problems(4.6); len(p) != 1 || p[0].Key != "sensor_range" || !strings.Contains(p[0].Text, "5.75 A") {
 		t.Errorf("%v", p)
 	}
-	c.ReferenceV = 0.5
+	// 2.5 V at no current: 0.8 V are left for 5 A.
+	c.ReferenceV = 3.3
+	if p := c.Problems(1); len(p) != 1 || p[0].Key != "sensor_reference" || !strings.Contains(p[0].Text, "0.16 V") {
+		t.Errorf("%v", p)
+	}
+	c.ZeroV, c.ReferenceV = 0, 0.5
 	if p := c.Problems(1); len(p) != 1 || p[0].Key != "sensor_reference" || !strings.Contains(p[0].Text, "0.1 V") {
+		t.Errorf("%v", p)
+	}
+	c.ZeroV = 1
+	if p := c.Problems(1); len(p) != 1 || p[0].Key != "sensor_reference" || !strings.Contains(p[0].Text, "two resistors") {
 		t.Errorf("%v", p)
 	}
 }
@@ -130,6 +139,7 @@ func TestValidate(t *testing.T) {
 	for name, change := range map[string]func(*sensor.Current){
 		"range":      func(c *sensor.Current) { c.RangeA = 0 },
 		"ampere":     func(c *sensor.Current) { c.VPerA = math.NaN() },
+		"no current": func(c *sensor.Current) { c.ZeroV = -1 },
 		"noise":      func(c *sensor.Current) { c.NoiseA = -1 },
 		"bits":       func(c *sensor.Current) { c.Bits = 0 },
 		"full scale": func(c *sensor.Current) { c.ReferenceV = math.Inf(1) },

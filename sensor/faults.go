@@ -91,11 +91,12 @@ func (f *Faults) sensed(trueA, days float64) float64 {
 	return trueA*gain + f.OffsetA + f.DriftAPerDay*days
 }
 
-// held keeps a current within what the sensor and the converter's full scale
-// can show.
+// held keeps a current within what the sensor can show and the converter reads,
+// from 0 V to its full scale.
 func (c Current) held(currentA float64) float64 {
-	most := min(c.RangeA, c.ReferenceV/c.VPerA)
-	return max(-most, min(currentA, most))
+	least := max(-c.RangeA, -c.ZeroV/c.VPerA)
+	most := min(c.RangeA, (c.ReferenceV-c.ZeroV)/c.VPerA)
+	return max(least, min(currentA, most))
 }
 
 // rounded returns mean and variance of a normal variable after it is rounded

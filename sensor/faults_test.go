@@ -79,6 +79,21 @@ func TestFaultsShiftTheReading(t *testing.T) {
 	}
 }
 
+// The converter reads from 0 V to its full scale: a shunt shows no current
+// backwards, and half of 3.3 V ends a sensor of 185 mV at 4.32 A.
+func TestTheZeroTakesItsShareOfTheScale(t *testing.T) {
+	for _, x := range []struct{ zeroV, referenceV, trueA, want float64 }{
+		{0, 5, -1, 0}, {0, 5, 4, 4}, {0.1, 5, -1, -0.1 / 0.185},
+		{2.5, 5, -4, -4}, {2.5, 3.3, 4.9, 0.8 / 0.185}, {2.5, 3.3, -4.9, -4.9}, {1.65, 3.3, 4.9, 4.9},
+	} {
+		c := sensor.Common()
+		c.Bits, c.ZeroV, c.ReferenceV = 24, x.zeroV, x.referenceV // steps of 2 microamperes
+		if got := c.Read(x.trueA, nil, 0, nil); math.Abs(got-x.want) > c.StepA() {
+			t.Errorf("zero at %g V of %g V: %g A read as %v, want %v", x.zeroV, x.referenceV, x.trueA, got, x.want)
+		}
+	}
+}
+
 // One read without noise is the truth rounded to a step, and needs no chance.
 func TestReadRoundsToSteps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
