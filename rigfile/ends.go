@@ -212,6 +212,7 @@ func (d *draft) endController(s *scope) {
 	if err := b.Validate(); err != nil {
 		d.clash(s, []string{"asleep", "awake", "awake_for", "wake_every"}, "%v", err)
 	}
+	d.endAim(s)
 }
 
 // join puts together what needs more than one section.

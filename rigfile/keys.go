@@ -316,9 +316,10 @@ var driveSection = section{
 }
 
 var controllerSection = section{
-	name: "controller",
-	doc:  "The electronics that aim: the whole board with its supply and the idle driver, never the chip alone.",
-	end:  (*draft).endController,
+	name:  "controller",
+	inner: []section{settingsSection(), faultsSection},
+	doc:   "The electronics that aim: the whole board with its supply and the idle driver, never the chip alone.",
+	end:   (*draft).endController,
 	keys: slices.Concat([]key{
 		at("board", board(`"usb-board"`), func(d *draft) *drive.Board { return &d.rig.Board },
 			"a kind of board to start from").or(`"usb-board"`, "a hobby board fed through its USB socket by a 5 V converter; measure your own"),
@@ -330,7 +331,7 @@ var controllerSection = section{
 			"time between two looks while the sun is up").orNone(asBoard),
 		at("awake_for", measured(duration, 0, 86400, `"20 s"`), func(d *draft) *float64 { return &d.rig.Board.AwakeS },
 			"how long a look keeps it awake").orNone(asBoard),
-	}, sensorKeys, wireKeys(func(d *draft) *Wire { return &d.rig.Wires.Controller }, `"1 m"`, "from the battery to controller and driver")),
+	}, aimKeys, sensorKeys, wireKeys(func(d *draft) *Wire { return &d.rig.Wires.Controller }, `"1 m"`, "from the battery to controller and driver")),
 }
 
 const asBoard = "as the board"

@@ -53,6 +53,13 @@ type Rig struct {
 	CableRange *[2]float64    // headings, unwrapped; nil where the year says
 	Sensor     sensor.Current // of the panel's current
 
+	// How the controller aims, and by what.
+	Policy                                                   string // as aim.New knows it
+	HasClock, HasEyes, HasHome, HasStops, HasWind, DaySupply bool
+	Park                                                     string    // heading at night: "morning", "still" or "stay"
+	Dialled                                                  []Dialled // settings of the policy that the file gives
+	Faults                                                   sensor.Faults
+
 	Wires Wires
 
 	// What panel, stand and drive weigh and cost; drive is all that turning
@@ -124,6 +131,7 @@ const (
 	ForWind   = "wind"  // what stands against wind
 	ForDrive  = "drive"
 	ForWiring = "wiring"
+	ForAim    = "aim"
 )
 
 // AssumedFor returns the defaults that answers about some parts of the job rest
