@@ -236,8 +236,3 @@ func (g *Ground) sunAt(k int, i int32, share float64) (east, north, up float64) 
 	shrink := 1 / math.Sqrt(east*east+north*north+up*up)
 	return east * shrink, north * shrink, up * shrink
 }
-
-// hidden reports whether the skyline hides the middle of step i.
-func (g *Ground) hidden(i int32) bool {
-	return !g.free && g.light.Up[i] <= g.skyline.At(compass.Angle(g.light.AzimuthDeg[i])).Sin()
-}

@@ -81,7 +81,9 @@ func (r *runner) spend(to float64, m mode) {
 func (r *runner) point(i int32, seconds float64, m mode) {
 	errorDeg := compassApart(float64(r.heading.Azimuth), r.sunDeg)
 	turned := r.g.turningWm2[i]
-	r.errors.note(brightness(turned), errorDeg, seconds)
+	if turned >= worthWm2 {
+		r.errors.note(brightness(turned), errorDeg, seconds)
+	}
 	if r.brightS < 7200 && turned > 150 {
 		r.brightS += seconds
 		r.metSun = r.metSun || errorDeg <= 30
@@ -91,10 +93,11 @@ func (r *runner) point(i int32, seconds float64, m mode) {
 	}
 }
 
-// errorNow is how far from the sun the panel points, and whether the sun is up.
-func (r *runner) errorNow() (errorDeg float64, up bool) {
+// errorNow is how far from the sun the panel points, and whether it is worth
+// pointing there.
+func (r *runner) errorNow() (errorDeg float64, worth bool) {
 	k, i := r.step()
-	if i == dark || !(r.g.light.Up[i] > 0) {
+	if i == dark || r.g.turningWm2[i] < worthWm2 {
 		return 0, false
 	}
 	east, north, _ := r.g.sunAt(k, i, (r.second-float64(r.slot)*r.g.slotS)/r.g.slotS-0.5)

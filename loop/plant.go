@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"turnsole/compass"
-	"turnsole/drive"
 )
 
 // plant is the machine between the drive's belief and the panel. Headings are
@@ -192,9 +191,4 @@ func (p *plant) quietPa(sail *Sail) float64 {
 		return 0
 	}
 	return spare / max(strongest, 1e-12)
-}
-
-// moveS is how long a turn takes.
-func moveS(t *drive.Train, m *drive.Motor, accel, byDeg float64) float64 {
-	return t.MoveTime(compass.Angle(byDeg), m.DegreesPerS, accel)
 }

@@ -3,6 +3,7 @@ package loop
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"turnsole/aim"
 	"turnsole/compass"
@@ -234,7 +235,7 @@ func bounded(seconds float64) float64 {
 func (r *runner) sleep(seconds float64) {
 	r.endWake()
 	r.upS += seconds
-	r.pass(seconds*(1+r.faults.SleepError), asleep)
+	r.pass(max(leastS, seconds*(1+r.faults.SleepError)), asleep)
 	if !r.powered || r.over {
 		return
 	}
@@ -250,7 +251,7 @@ func (r *runner) endWake() {
 	if !r.moved {
 		return
 	}
-	if e, up := r.errorNow(); up && e > r.wakeErrorDeg+2 {
+	if e, worth := r.errorNow(); worth && e > r.wakeErrorDeg+2 {
 		r.sum.FalsePeaks++
 	}
 }
@@ -280,8 +281,7 @@ func (r *runner) look() {
 }
 
 func compassApart(a, b float64) float64 {
-	turn := float64(compass.Turn(compass.Angle(a), compass.Angle(b)))
-	return max(turn, -turn)
+	return math.Abs(float64(compass.Turn(compass.Angle(a), compass.Angle(b))))
 }
 
 // step is the slot of the year and the step of the light that it is now.
@@ -302,23 +302,39 @@ func (r *runner) meanWindMS() float64 {
 func (r *runner) turnTo(to float64) {
 	r.want = to
 	r.sight.Stop = 0
-	p := &r.plant
-	way := 0.0
-	if to > p.told-1e4 && to < p.told+1e4 {
-		way = p.steps(to)
-	}
+	way := r.wayTo(to)
 	if way == 0 {
 		r.upS += leastS
 		r.pass(leastS, awake)
 		return
 	}
-	seconds := moveS(&r.rig.Train, &r.rig.Season.Motor, r.rig.Axle.AccelDegPerS2, way)
 	r.countMove()
-	p.energise()
-	begin := p.told
+	r.plant.energise()
+	begin := r.plant.told
+	if r.carry(way) {
+		r.plant.told = begin + way // without the rounding of its parts
+	}
+	r.endMove()
+}
+
+// wayTo is how far a turn is, degrees in whole steps; none for what is no
+// heading.
+func (r *runner) wayTo(to float64) float64 {
+	if !(math.Abs(to-r.plant.told) < 1e4) {
+		return 0
+	}
+	return r.plant.steps(to)
+}
+
+// carry turns by a way, and reports whether it came to the end of it.
+func (r *runner) carry(way float64) bool {
+	p := &r.plant
+	seconds := r.rig.Train.MoveTime(compass.Angle(way), r.rig.Season.Motor.DegreesPerS, r.rig.Axle.AccelDegPerS2)
 	windy := r.windy()
-	left := seconds
-	for left > 0 && r.powered && !r.over {
+	for left := seconds; left > 0; {
+		if !r.powered || r.over {
+			return false
+		}
 		w := min(1, left)
 		left -= w
 		moment := 0.0
@@ -327,25 +343,30 @@ func (r *runner) turnTo(to float64) {
 		}
 		p.turn(way*w/seconds, moment)
 		r.face(p.faces)
-		r.sum.DegreesTurned += max(way, -way) * w / seconds
+		r.sum.DegreesTurned += math.Abs(way) * w / seconds
 		r.sum.MotorS += w
 		r.upS += w
 		r.pass(w, moving)
 		if p.stop != 0 && r.rig.StopSwitch {
+			return false
+		}
+	}
+	return true
+}
+
+// endMove switches the motor off. At a stop with a switch the drive knows where
+// it is; else it goes on believing.
+func (r *runner) endMove() {
+	p := &r.plant
+	if p.stop != 0 {
+		r.sum.StopsHit++
+		if r.rig.StopSwitch {
 			p.told -= p.slipDeg
 			p.slipDeg = 0
 			r.sight.Stop = p.stop
-			break
 		}
 	}
-	if left <= 0 && r.sight.Stop == 0 {
-		p.told = begin + way // without the rounding of its parts
-	}
-	if p.stop != 0 {
-		r.sum.StopsHit++
-	}
-	lost := p.end()
-	r.sum.LostDeg += max(lost, -lost)
+	r.sum.LostDeg += math.Abs(p.end())
 	r.face(p.faces)
 }
 

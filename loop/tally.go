@@ -11,11 +11,14 @@ type Brightness int
 
 // Classes of brightness, W/m2 on an exactly turned panel.
 const (
-	Dim    Brightness = iota // below 150
+	Dim    Brightness = iota // 50 to 150
 	Hazy                     // 150 to 500
 	Bright                   // from 500
 	brightnesses
 )
+
+// worthWm2 is the light below which nobody asks where the panel points.
+const worthWm2 = 50
 
 func brightness(turningWm2 float32) Brightness {
 	switch {
@@ -37,8 +40,8 @@ type OwnUse struct{ MotorWh, AwakeWh, AsleepWh float64 }
 // Wh is all of it.
 func (o OwnUse) Wh() float64 { return o.MotorWh + o.AwakeWh + o.AsleepWh }
 
-// Errors is how far the panel points from the sun's azimuth while the sun is
-// up, degrees.
+// Errors is how far the panel points from the sun's azimuth, degrees, over the
+// hours in which exact turning would get 50 W/m2 or more.
 type Errors struct{ MeanDeg, P95Deg, Hours float64 }
 
 // Sum is what a stretch of days brings under a policy. Everything is 0 or more.
@@ -51,7 +54,7 @@ type Sum struct {
 	Battery                                     battery.Flow
 	Own                                         OwnUse // asked for, got or not
 
-	Error        Errors // by time, the sun being up
+	Error        Errors
 	ByBrightness [brightnesses]Errors
 
 	Wakes, Moves, NightMoves float64

@@ -45,10 +45,13 @@ func newTruth(g *Ground, rig *Rig, in *Input) truth {
 	t.clouds = weather.NewSeconds(in.Seed, in.rate(), g.slotS)
 	t.warmth.decay = rig.Season.Warmth.Decay(g.slotS)
 	t.state = rig.Season.Battery.Start()
-	t.perPanel = 1
-	if c := &rig.Season.Battery.Charger; c.Kind == battery.MPPT {
-		t.perPanel = c.Efficiency * c.TrackingShare
+	c := &rig.Season.Battery.Charger
+	t.perPanel = c.Efficiency * c.TrackingShare
+	if c.Kind == battery.PWM {
+		low, high := rig.Season.Battery.PinnedV()
+		t.perPanel = 1 - 2*c.DropV/(low+high)
 	}
+	t.takesW = t.wantsW(&battery.Input{CellC: float64(g.cells[0])}, 1)
 	t.tilt = math.MaxFloat64
 	return t
 }
@@ -173,22 +176,28 @@ func (t *truth) currentA(i int32, enteredWm2 float64) float64 {
 	if !(enteredWm2 > 0) || !(t.takesW > 0) {
 		return 0
 	}
-	diode, c := &t.rig.Season.Diode, &t.rig.Season.Battery.Charger
 	cellC := t.g.light.AirC[i] + t.warmth.aboveAirC
-	if c.Kind == battery.PWM { // a switch that is on for a part of the time
-		low, high := t.rig.Season.Battery.PinnedV()
-		volts := low + (high-low)*t.state.Share
-		a := diode.CurrentA(volts, enteredWm2, cellC)
-		return min(a, t.takesW/volts)
+	if t.rig.Season.Battery.Charger.Kind == battery.PWM { // a switch that is on for a part of the time
+		volts := t.chargingV()
+		return min(t.rig.Season.Diode.CurrentA(volts, enteredWm2, cellC), t.takesW/volts)
 	}
-	if best, mostW := t.g.best.at(enteredWm2, cellC), t.g.low(enteredWm2, cellC); mostW <= t.takesW {
-		return best
+	if mostW := t.g.low(enteredWm2, cellC); mostW > t.takesW {
+		return t.throttledA(enteredWm2, cellC, mostW)
 	}
-	volts, a := diode.MaximumPower(enteredWm2, cellC)
-	// Not all is wanted: the charger lets the voltage rise towards open circuit.
-	least, most := volts, diode.OpenCircuitV(enteredWm2, cellC)
+	return t.g.best.at(enteredWm2, cellC)
+}
+
+// throttledA is the current where not all is wanted: the charger lets the
+// voltage rise towards open circuit, until no more flows than it takes.
+func (t *truth) throttledA(enteredWm2, cellC, mostW float64) float64 {
+	diode := &t.rig.Season.Diode
+	most := diode.OpenCircuitV(enteredWm2, cellC)
+	if t.takesW < 0.02*mostW { // as good as open
+		return t.takesW / most
+	}
+	least, a := diode.MaximumPower(enteredWm2, cellC)
 	for range 12 { // to 1/4096 of the way
-		volts = (least + most) / 2
+		volts := (least + most) / 2
 		if a = diode.CurrentA(volts, enteredWm2, cellC); a*volts > t.takesW {
 			least = volts
 		} else {
@@ -196,6 +205,16 @@ func (t *truth) currentA(i int32, enteredWm2 float64) float64 {
 		}
 	}
 	return a
+}
+
+// chargingV is what a switch holds the panel at, as package battery has it.
+func (t *truth) chargingV() float64 {
+	b := &t.rig.Season.Battery.Battery
+	volts := b.EmptyV + (b.KneeV-b.EmptyV)*t.state.Share/b.KneeShare
+	if over := t.state.Share - b.KneeShare; over > 0 {
+		volts = b.KneeV + (b.AbsorptionV-b.KneeV)*over/(1-b.KneeShare)
+	}
+	return volts*float64(b.Blocks) + t.rig.Season.Battery.Charger.DropV
 }
 
 // wanderS is how long a tracker stays about where it is (common practice, no

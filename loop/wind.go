@@ -45,9 +45,6 @@ func PlateSail(tilt compass.Angle, widthM, lengthM float64) Sail {
 		}
 		sideM := (0.5 - centre) * widthM * from.Sin() / along
 		s[k] = math.Copysign(coefficient*widthM*lengthM*sinTilt*sideM, from.Cos())
-		if k == 18 { // wind along the panel
-			s[k] = 0
-		}
 	}
 	return s
 }
