@@ -167,37 +167,51 @@ func (m *mind) steady() bool {
 // sweepAgainS is the time before a sweep that did not find the sun is repeated.
 const sweepAgainS = 3600
 
+// contrast is the share of the brightest reading by which the darkest of a
+// sweep lies below it where the sun shines; clouds are more even.
+const contrast = 0.3
+
 // sweep goes through the cable's range for the brightest heading, and looks
-// there once more, so that a gap in the clouds is not taken for the sun.
+// there once more, so that a gap in the clouds is not taken for the sun. Where
+// all is alike it goes back to where it stood.
 func (m *mind) sweep(s *Sight) {
 	switch m.chapter {
 	case sweeping:
-		m.lost = m.lost || m.hunts && m.set.FallBackAfterS > 0 && m.brightS >= m.set.FallBackAfterS
-		if !m.lost || m.blind || m.dim() || m.sinceSweepS < sweepAgainS {
+		due := m.lost || m.hunts && m.set.FallBackAfterS > 0 && m.brightS >= m.set.FallBackAfterS
+		if !due || !m.lit() || m.sinceSweepS < sweepAgainS {
 			m.chapter = before
 			return
 		}
-		m.sinceSweepS = 0
+		m.sinceSweepS, m.brightS, m.aimed = 0, 0, m.heading
 		m.planSweep()
 		m.chapter = swept
 	case swept:
-		best, over := m.tour.brightest()
-		to := m.tour.heading[best]
-		m.barA = m.tour.readA[best] - over/2
-		m.lost, m.brightS = over <= m.set.SeeA, 0
-		if end := best == 0 || best == m.tour.stops-1; end && !m.hunts {
-			m.lost = true // the sun may be beyond: no north can be taken from it
-		}
+		to := m.judgeSweep()
 		m.tour.begin()
 		m.tour.add(to, NoLook)
 		m.chapter = confirming
 	case confirming:
-		m.lost = m.lost || m.tour.readA[0] < m.barA
-		if !m.lost {
+		if m.tour.readA[0] >= m.barA {
+			m.lost = false
 			m.way.found(m, s, m.heading)
 		}
 		m.chapter = before
 	}
+}
+
+// judgeSweep returns the brightest heading, or where the panel stood where
+// none stands out, and sets the bar for a second look.
+func (m *mind) judgeSweep() compass.Angle {
+	best, over := m.tour.brightest()
+	bestA := m.tour.readA[best]
+	atEnd := best == 0 || best == m.tour.stops-1
+	// At an end the sun may be beyond, and no north can be taken from it.
+	if over <= max(m.set.SeeA, contrast*bestA) || atEnd && !m.hunts {
+		m.barA = math.Inf(1)
+		return m.aimed
+	}
+	m.barA = bestA - over/2
+	return m.tour.heading[best]
 }
 
 // planSweep begins at the nearer limit.
@@ -215,7 +229,7 @@ func (m *mind) planSweep() {
 
 // pairBefore takes a pair where the sleep has left the panel, if one is due.
 func (m *mind) pairBefore() {
-	m.paired = m.set.TrialEveryS > 0 && m.sinceTrialS >= m.set.TrialEveryS && !m.dim() && !m.blind
+	m.paired = m.set.TrialEveryS > 0 && m.sinceTrialS >= m.set.TrialEveryS && m.lit()
 	if !m.paired {
 		return
 	}

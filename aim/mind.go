@@ -261,5 +261,8 @@ func (m *mind) dim() bool {
 	return m.amps < m.set.StayBelowA
 }
 
+// lit reports that there is light enough for looks that are to be compared.
+func (m *mind) lit() bool { return !m.blind && !m.dim() && m.amps >= m.set.NightBelowA }
+
 // clear reports that it is bright enough to learn from.
-func (m *mind) clear() bool { return !m.blind && m.amps >= m.set.ClearAboveA && !m.dim() }
+func (m *mind) clear() bool { return m.lit() && m.amps >= m.set.ClearAboveA }
