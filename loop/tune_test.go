@@ -26,15 +26,15 @@ func tune(t testing.TB, g *Ground, in TuneInput) *TuneOutcome {
 	return out
 }
 
-// A clock that is asleep for two hours at a time is found out.
+// A clock that sleeps through most of the day is found out.
 func TestTuneMendsBadSettings(t *testing.T) {
 	g, in := tuning(t, "clock")
-	in.Settings.WakeEveryS, in.Settings.MoveLeastDeg = 7200, 30
+	in.Settings.WakeEveryS = 6 * 3600
 	out := tune(t, g, in)
 	if !out.Confirmed || out.Gain.Low <= 0 || out.Gain.Low > out.Gain.Share || out.Gain.Share > out.Gain.High {
 		t.Errorf("gain %+v, confirmed %v", out.Gain, out.Confirmed)
 	}
-	if out.Chosen.Settings.WakeEveryS > 4000 {
+	if out.Chosen.Settings.WakeEveryS > 7200 {
 		t.Errorf("it chose to sleep %v s", out.Chosen.Settings.WakeEveryS)
 	}
 	if want := out.Chosen.NetWh/out.Present.NetWh - 1; math.Abs(out.Gain.Share-want) > 1e-9 { // rounding
