@@ -1,16 +1,13 @@
 package aim_test
 
 import (
-	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"turnsole/aim"
 	"turnsole/compass"
-	"turnsole/place"
 	"turnsole/sun"
 )
 
@@ -146,31 +143,6 @@ func TestMorningFindsThePanelWaiting(t *testing.T) {
 				}
 			}
 		}
-	}
-}
-
-// A climber that has a clock, too, parks and sets out by it.
-func TestClimberWithAClock(t *testing.T) {
-	p := newPlant(t, 52, "climb", springS, func(_ *aim.Settings, site *aim.Site) {
-		first := sun.JulianDayUnix(springS)
-		site.Path = sun.NewPath(sun.At(site.Spot), first-1, first+4, 69)
-	})
-	nights := 0
-	p.after = func(p *plant, c command) {
-		_, up := p.sun()
-		if up < -1 && c.Verb == aim.Turn {
-			t.Fatalf("turned with the sun at %v", up)
-		}
-		if up < -10 && c.Verb == aim.Sleep && p.unixS > springS+86400 {
-			nights++
-			if math.Abs(float64(compass.Turn(p.faces(), 89))) > 3 {
-				t.Errorf("at night it faces %v", p.faces())
-			}
-		}
-	}
-	p.run(3)
-	if nights == 0 || nights > 12 {
-		t.Errorf("%d wakes in two nights", nights)
 	}
 }
 
@@ -354,94 +326,6 @@ func TestWindParks(t *testing.T) {
 	}
 }
 
-// script answers a policy's commands with currents by heading and by time.
-func script(t *testing.T, current func(told compass.Angle, upS float64) float64) (told compass.Angle, turns int) {
-	t.Helper()
-	site := aim.Site{Spot: place.Spot{Latitude: 52}, Still: 180, Low: 45, High: 315, StepDeg: 0.1, BestA: 5}
-	set := aim.DefaultSettings("climb", site)
-	set.ThreePointDeg, set.StepDeg, set.SettleWithin = 0, 10, 0.02
-	p, err := aim.New("climb", set, site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := aim.Sight{Told: 150}
-	for range 1000 {
-		s.CurrentA = current(s.Told, s.UpS)
-		switch c := p.Next(&s); c.Verb {
-		case aim.Turn:
-			s.Told = c.To
-			s.UpS += 2
-			turns++
-		case aim.Rest:
-			s.UpS += c.Seconds
-		case aim.Sleep:
-			return s.Told, turns
-		}
-	}
-	t.Fatal("never sleeps")
-	return
-}
-
-// One wake of climbing from 150 degrees.
-func TestClimbLooksTwice(t *testing.T) {
-	hill := func(at compass.Angle) func(compass.Angle, float64) float64 {
-		return func(told compass.Angle, _ float64) float64 { return 0.5 + 3*(told-at).Cos() }
-	}
-	for _, c := range []struct {
-		name    string
-		current func(told compass.Angle, upS float64) float64
-		want    compass.Angle
-		turns   int
-	}{
-		{"on the summit", hill(150), 150, 4},
-		{"clockwise", hill(178), 180, 3*3 + 2},
-		{"counterclockwise", hill(131), 130, 2 + 2*3 + 2},
-		{"farther than it may look", hill(230), 210, 6 * 3},
-		{"too dark", func(compass.Angle, float64) float64 { return 0.2 }, 150, 0},
-		{"no sensor", func(compass.Angle, float64) float64 { return math.NaN() }, 150, 0},
-		{"flat light", func(compass.Angle, float64) float64 { return 1 }, 150, 4},
-		{"the cloud leaves while it looks aside", func(told compass.Angle, up float64) float64 {
-			if up < 7 {
-				return 1
-			}
-			return 3
-		}, 150, 2},
-	} {
-		told, turns := script(t, c.current)
-		if math.Abs(float64(told-c.want)) > 1e-9 || turns != c.turns { // rounding of sums
-			t.Errorf("%s: at %v after %d turns, want %v after %d", c.name, told, turns, c.want, c.turns)
-		}
-	}
-}
-
-// Fast clouds must not lead a climber astray: nine sleeps in ten begin no
-// farther from the sun than it moves in two hours.
-func TestCloudsDoNotLeadAstray(t *testing.T) {
-	for seed := range 8 {
-		p := newPlant(t, 52, "climb", springS, func(set *aim.Settings, _ *aim.Site) { set.ThreePointDeg = 0 })
-		p.cloud = func(s float64) float64 {
-			// Two waves of unlike length: sun for two thirds of the time.
-			if x := math.Sin(s/37+float64(seed)) + math.Sin(s/101); x > -0.5 {
-				return 1
-			}
-			return 0.1
-		}
-		far, wakes := 0, 0
-		p.after = func(p *plant, c command) {
-			if _, up := p.sun(); c.Verb == aim.Sleep && up > 15 && p.unixS > springS+86400 {
-				wakes++
-				if math.Abs(float64(p.off())) > 30 {
-					far++
-				}
-			}
-		}
-		p.run(3)
-		if wakes < 40 || far*10 > wakes {
-			t.Errorf("sky %d: %d of %d sleeps ended over 30 degrees off", seed, far, wakes)
-		}
-	}
-}
-
 func TestClockOnlySleepsThroughTheNight(t *testing.T) {
 	p := newPlant(t, 52, "clock", winterS, nil)
 	asleep := 0
@@ -475,86 +359,6 @@ func TestNoPolicyTurnsWhereItMustNot(t *testing.T) {
 		watch(p, 180, from)
 		p.run(1.5)
 	})
-}
-
-func TestRefusals(t *testing.T) {
-	spot := place.Spot{Latitude: 52}
-	good := aim.Site{Spot: spot, Still: 180, Low: 45, High: 315, StepDeg: 0.1, BestA: 5}
-	withSun := good
-	withSun.Path = sun.NewPath(sun.At(spot), sun.JulianDayUnix(springS), sun.JulianDayUnix(springS)+1, 69)
-	for _, c := range []struct {
-		policy string
-		change func(*aim.Settings, *aim.Site)
-		says   string // all of these words
-	}{
-		{"drift", nil, "drift clock climb eyes learn"},
-		{"clock", func(_ *aim.Settings, s *aim.Site) { s.Path = nil }, "clock climb eyes"},
-		{"climb", func(s *aim.Settings, _ *aim.Site) { s.WakeEveryS = 0 }, "wake_every never 7200"},
-		{"climb", func(s *aim.Settings, _ *aim.Site) { s.WakeEveryS = math.NaN() }, "wake_every"},
-		{"climb", func(s *aim.Settings, _ *aim.Site) { s.StepDeg = 200 }, "step half"},
-		{"climb", func(s *aim.Settings, _ *aim.Site) { s.StepDeg = 0.01 }, "step 0.1"},
-		{"climb", func(s *aim.Settings, _ *aim.Site) { s.StayBelowA = 6 }, "stay_below 5 less"},
-		{"climb", func(s *aim.Settings, _ *aim.Site) { s.NightBelowA = 1 }, "night_below stay_below"},
-		{"learn", func(s *aim.Settings, _ *aim.Site) { s.LearnRate = 2 }, "learn_rate 0 to 1"},
-		{"learn", func(s *aim.Settings, _ *aim.Site) { s.SettleMostS = 1 }, "settle_most 3 s"},
-		{"learn", func(s *aim.Settings, _ *aim.Site) { s.ParkHeading = "east" }, "park_heading east morning still stay"},
-		{"eyes", func(_ *aim.Settings, s *aim.Site) { s.BestA = 0 }, "full sun"},
-		{"eyes", func(_ *aim.Settings, s *aim.Site) { s.Low = 400 }, "limits smaller"},
-		{"eyes", func(_ *aim.Settings, s *aim.Site) { s.Still = 20 }, "still 45 to 315"},
-		{"eyes", func(_ *aim.Settings, s *aim.Site) { s.StepDeg = 0 }, "finest"},
-		{"eyes", func(_ *aim.Settings, s *aim.Site) { s.Spot.Latitude = 91 }, "latitude"},
-		{"eyes", func(s *aim.Settings, _ *aim.Site) { s.Looks = 0 }, "looks 1 to 50"},
-	} {
-		site := withSun
-		set := aim.DefaultSettings(c.policy, site)
-		if c.change != nil {
-			c.change(&set, &site)
-		}
-		_, err := aim.New(c.policy, set, site)
-		if err == nil {
-			t.Errorf("%s: nothing said, want %q", c.policy, c.says)
-			continue
-		}
-		for _, word := range strings.Fields(c.says) {
-			if !strings.Contains(err.Error(), word) {
-				t.Errorf("%q does not say %q", err, word)
-			}
-		}
-	}
-}
-
-// What a search may set, New takes.
-func TestKnobsTurnWhatTheySay(t *testing.T) {
-	spot := place.Spot{Latitude: 52}
-	site := aim.Site{Spot: spot, Still: 180, Low: 45, High: 315, StepDeg: 0.1, BestA: 5}
-	site.Path = sun.NewPath(sun.At(spot), sun.JulianDayUnix(springS), sun.JulianDayUnix(springS)+1, 69)
-	for _, policy := range aim.Policies() {
-		if len(aim.Knobs(policy)) < 4 {
-			t.Errorf("%s has %d knobs", policy, len(aim.Knobs(policy)))
-		}
-		for _, k := range aim.Knobs(policy) {
-			set := aim.DefaultSettings(policy, site)
-			if now := k.Get(&set); !(now >= k.Low && now <= k.High) && now != 0 {
-				t.Errorf("%s: %s is %g to begin with, outside %g..%g", policy, k.Name, now, k.Low, k.High)
-			}
-			for _, x := range []float64{k.Low, k.High} {
-				set := aim.DefaultSettings(policy, site)
-				set.NightBelowA = 0.01
-				set.SettleMostS = 60
-				k.Set(&set, x)
-				if got := k.Get(&set); got != x {
-					t.Errorf("%s: %s set to %g reads %g", policy, k.Name, x, got)
-				}
-				set.SettleMostS = max(set.SettleMostS, set.LookS)
-				if _, err := aim.New(policy, set, site); err != nil {
-					t.Error(err)
-				}
-			}
-		}
-	}
-	if aim.Knobs("drift") != nil {
-		t.Error("knobs of no policy")
-	}
 }
 
 // A day of commands, the plant's own sun included; and the policy must not
@@ -592,13 +396,4 @@ func TestNextDoesNotAllocate(t *testing.T) {
 			t.Errorf("%s: %v allocations in a day", policy, n)
 		}
 	}
-}
-
-func ExampleNew() {
-	site := aim.Site{Still: 180, Low: 45, High: 315, StepDeg: 0.1, BestA: 5}
-	settings := aim.DefaultSettings("climb", site)
-	settings.WakeEveryS = 0
-	_, err := aim.New("climb", settings, site)
-	fmt.Println(err)
-	// Output: wake_every is 0 s: it would never sleep; take 60 to 7200 s
 }
