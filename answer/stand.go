@@ -332,7 +332,7 @@ func (s *Stand) sayWind() {
 			nm(s.Body.HoldingNm), WindSpeed(l.ForecastMS), WindSpeed(first))
 	}
 	if layFlat {
-		s.say("Lay the panel flat on its rails and tie it down before a forecast of %s mean wind; so laid, with air free to pass beneath it, %s.", WindSpeed(layFlatMS), flatText(unturned(s.Flat)))
+		s.say("Lay the panel flat on its rails and tie it down before a forecast of %s mean wind; so laid, with rails, legs or grass stopping the air beneath it, %s.", WindSpeed(layFlatMS), flatText(unturned(s.Flat)))
 	}
 	s.say("Take it in before a forecast of %s, and before any gale (Beaufort 8) whatever the figures say.", WindSpeed(takeInMS))
 }

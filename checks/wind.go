@@ -25,7 +25,7 @@ func windRooms() []Room {
 		},
 		{
 			Title:  "Wind: the code's forces on a panel",
-			Source: "EN 1991-1-4:2005, Table 7.6 (monopitch canopy, overall coefficients, down for any blockage, up without blockage) and 7.4.3 (signboard: 1.80, a quarter of the width off the middle). These are the code's part; the loads take the larger of it and a flat plate's",
+			Source: "EN 1991-1-4:2005, Table 7.6 (monopitch canopy, overall coefficients, down for any blockage, up the stronger of without blockage and fully blocked) and 7.4.3 (signboard: 1.80, a quarter of the width off the middle). These are the code's part; the loads take the larger of it and a flat plate's",
 			Reason: "the same figures: roundings",
 			Run:    coefficientRows,
 		},
@@ -108,14 +108,14 @@ func coefficientRows(string) ([]Check, error) {
 	const rounding = 1e-12
 	var rows []Check
 	for _, f := range table {
-		v, err := f.numbers("roof_angle_deg", "cf_max", "cf_min")
+		v, err := f.numbers("roof_angle_deg", "cf_max", "cf_min", "cf_min_blocked")
 		if err != nil {
 			return nil, err
 		}
 		press, lift := stand.CodeCoefficients(compass.Angle(v[0]))
 		rows = append(rows,
 			Check{fmt.Sprintf("canopy at %g degrees, down", v[0]), v[1], press, "", rounding, 2},
-			Check{fmt.Sprintf("canopy at %g degrees, up", v[0]), v[2], -lift, "", rounding, 2})
+			Check{fmt.Sprintf("canopy at %g degrees, up", v[0]), min(v[2], v[3]), -lift, "", rounding, 2})
 	}
 	b := pane()
 	load := b.LoadAt(b.At(90), 0, 20)

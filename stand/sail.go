@@ -33,11 +33,17 @@ func PlateCoefficient(met compass.Angle) (force, centre float64) {
 	return from.force + t*(to.force-from.force), from.centre + t*(to.centre-from.centre)
 }
 
-// canopies are the overall force coefficients of a monopitch canopy without
-// blockage under it, for each 5 degrees of slope: EN 1991-1-4, Table 7.6.
+// canopies are the overall force coefficients of a monopitch canopy for each 5
+// degrees of slope: EN 1991-1-4, Table 7.6. Press is for any blockage under it,
+// lift the stronger of the columns without blockage (0.5 0.7 0.9 1.1 1.3 1.6 1.8)
+// and with full blockage (1.3, then 1.4): rails, folded legs, grass or snow
+// under a low panel stop the air, and nobody knows by how much.
 var canopies = [...]struct{ press, lift float64 }{
-	{0.2, 0.5}, {0.4, 0.7}, {0.5, 0.9}, {0.7, 1.1}, {0.8, 1.3}, {1.0, 1.6}, {1.2, 1.8},
+	{0.2, 1.3}, {0.4, 1.4}, {0.5, 1.4}, {0.7, 1.4}, {0.8, 1.4}, {1.0, 1.6}, {1.2, 1.8},
 }
+
+// openFlatLift is a flat canopy's lift without blockage, by the same table.
+const openFlatLift = 0.5
 
 const (
 	canopyTo      = 30   // degrees: end of EN 1991-1-4, Table 7.6
@@ -67,17 +73,6 @@ func CodeCoefficients(tilt compass.Angle) (press, lift float64) {
 // steepness goes from 0 for a canopy to 1 for a signboard.
 func steepness(tilt compass.Angle) float64 {
 	return min(max((float64(tilt)-canopyTo)/(signFrom-canopyTo), 0), 1)
-}
-
-// WindCoefficients returns the cautious force coefficients of a panel at a tilt
-// with the wind from a side, 0 onto the face to 180 onto the back: press onto
-// the face and lift from behind. The code's figures ease with the cosine to
-// those of a flat roof for wind along the panel, and gusts keep some of the flat
-// roof's on the lee side (our reading; the code gives one figure for all sides).
-func WindCoefficients(tilt, from compass.Angle) (press, lift float64) {
-	s := sailOf(tilt, 1, 1)
-	w := s.meet(from)
-	return s.coefficients(w)
 }
 
 // sail is the panel as the wind sees it.
@@ -114,6 +109,12 @@ func (s sail) meet(from compass.Angle) meeting {
 	return m
 }
 
+// coefficients returns the cautious force coefficients, press onto the face and
+// lift from behind. The code's figures ease with the cosine to those of a flat
+// roof for wind along the panel, and gusts keep some of the flat roof's on the
+// lee side (our reading; the code gives one figure for all sides). The roof is
+// blocked below as the table's is, and open the nearer the panel comes to a
+// signboard, under which nothing stops the air.
 func (s sail) coefficients(m meeting) (press, lift float64) {
 	ease := func(square float64, code, flat, plate float64) float64 {
 		if square >= 0 {
@@ -122,6 +123,7 @@ func (s sail) coefficients(m meeting) (press, lift float64) {
 		return flat * (1 - m.sinMet)
 	}
 	flat := canopies[0]
+	flat.lift += s.steep * (openFlatLift - flat.lift)
 	return ease(m.square, s.press, flat.press, m.plate), ease(-m.square, s.lift, flat.lift, m.plate)
 }
 
