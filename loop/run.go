@@ -236,11 +236,13 @@ func (r *runner) sleep(seconds float64) {
 	r.endWake()
 	r.upS += seconds
 	r.pass(max(leastS, seconds*(1+r.faults.SleepError)), asleep)
+	r.upS += r.rig.BootS
+	if r.powered && !r.over {
+		r.pass(r.rig.BootS, awake)
+	}
 	if !r.powered || r.over {
 		return
 	}
-	r.upS += r.rig.BootS
-	r.pass(r.rig.BootS, awake)
 	r.sum.Wakes++
 	r.wakeErrorDeg, _ = r.errorNow()
 	r.moved = false
