@@ -42,7 +42,7 @@ type bench struct {
 // made runs years of chance, each whole.
 func made(ctx context.Context, in *Input) (*Outcome, error) {
 	c := in.Maker.Calendar()
-	days := in.Window.days(c)
+	days := in.Window.Days(c)
 	hh, err := newHousehold(&in.Rig, days, c)
 	if err != nil {
 		return nil, err

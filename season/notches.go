@@ -65,7 +65,7 @@ func (in *Input) searchTilts(ctx context.Context) (c weather.Calendar, found *se
 			return c, nil, 0, err
 		}
 		w := &workshop{in: in, grid: grid, clock: grid.ClockHours(in.Rig.Spot.Clock())}
-		found, err = w.search(ctx, in.Window.days(c), need)
+		found, err = w.search(ctx, in.Window.Days(c), need)
 		return c, found, min(searchedYears, in.Runs), err
 	}
 	c = in.Years[0].Calendar
@@ -74,7 +74,7 @@ func (in *Input) searchTilts(ctx context.Context) (c weather.Calendar, found *se
 		return c, nil, 0, err
 	}
 	g := newGenerator(&in.Rig, laid[0].light.StepS)
-	found = newSearch(in.Window.days(c), c, need)
+	found = newSearch(in.Window.Days(c), c, need)
 	for i := range laid {
 		if err := found.runAll(ctx, &laid[i], c, g, &in.Rig, need); err != nil {
 			return c, nil, 0, err

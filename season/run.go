@@ -117,7 +117,7 @@ func (in *Input) layAll(ctx context.Context, out *Outcome) ([]laidYear, error) {
 // recorded runs years that are there, and then years put together from them.
 func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 	c := in.Years[0].Calendar
-	days := in.Window.days(c)
+	days := in.Window.Days(c)
 	hh, err := newHousehold(&in.Rig, days, c)
 	if err != nil {
 		return nil, err

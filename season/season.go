@@ -74,9 +74,9 @@ type Window struct{ From, To MonthDay }
 // Whole reports whether the window is the whole year.
 func (w Window) Whole() bool { return w == Window{} }
 
-// days returns the calendar's days that lie in the window, in the order in
+// Days returns the calendar's days that lie in the window, in the order in
 // which they are lived.
-func (w Window) days(c weather.Calendar) []int {
+func (w Window) Days(c weather.Calendar) []int {
 	var before, after []int // of New Year, for a window that runs across it
 	key := func(m MonthDay) int { return m.Month*100 + m.Day }
 	from, to := key(w.From), key(w.To)
@@ -238,7 +238,7 @@ func (in *Input) validate() error {
 		if c.StepS != calendars[0].StepS || len(c.Midnight) != len(calendars[0].Midnight) {
 			return fmt.Errorf("recorded years that differ in length or step cannot be run together")
 		}
-		if len(in.Window.days(c)) == 0 {
+		if len(in.Window.Days(c)) == 0 {
 			return fmt.Errorf("the weather has no day %s", in.Window)
 		}
 	}

@@ -1,0 +1,289 @@
+package answer
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"turnsole/aim"
+	"turnsole/compass"
+	"turnsole/drive"
+	"turnsole/loop"
+	"turnsole/rigfile"
+	"turnsole/season"
+	"turnsole/weather"
+)
+
+// AimQuestion asks how the rig's controller does in closed loop.
+type AimQuestion struct {
+	Rig         *rigfile.Rig
+	WeatherFile string // in place of the rig file's weather, "" for none
+	Spot        string // the name of one spot; "" for the first
+	Policy      string // in place of the rig file's, "" for none
+	Window      Window
+	Clouds      float64 // how fast clouds pass against the fitted; 0 for 1
+	Tune        bool    // search for better settings
+	Trials      int     // settings that the search tries; 0 for 500
+	Seed        uint64
+	Open        Open
+	Progress    Progress // may be nil
+}
+
+// Aim is the answer: what the controller gets of the light, how it points, what
+// that costs, and what would be better.
+type Aim struct {
+	Rig, Spot, Weather string
+	Policy             string
+	Settings           []AimSetting
+	Days               int
+	Run                AimRun   // the rig's own policy
+	Policies           []AimRun // all four side by side, the rig's own with its settings
+	Pictures           []AimDay // days worth looking at
+	Sleeps             []SleepCost
+	Tuned              *AimTune // where it was asked for
+	Verdict            string
+	Findings           []string // plain advice, a sentence each
+	Warnings, Notes    []string // of the weather
+	Assumed            []rigfile.Assumed
+	Seed               uint64
+	Clouds             float64
+}
+
+// AimSetting is one setting of a policy.
+type AimSetting struct {
+	Name, Unit string
+	Value      float64
+	Given      bool // by the rig file
+}
+
+// AimRun is one policy through the days.
+type AimRun struct {
+	Policy  string
+	AsIf    string // what the rig would need for it, "" where it has all
+	Total   loop.Sum
+	Seasons [4]loop.Sum // December to February, March to May, …
+	// Perfect is the light against exact turning's, and NetWh what is left a day
+	// of what the charge controller could deliver, own use taken off.
+	Perfect, NetWh float64
+}
+
+// AimDay is one day minute by minute.
+type AimDay struct {
+	Kind  string // "clear", "broken", "dull", "blown round", …
+	Date  MonthDay
+	Trace loop.Trace
+	Sum   loop.Sum
+}
+
+// SleepCost is what sleeping longer costs.
+type SleepCost struct {
+	WakeEveryS float64
+	NetWh      float64 // a day
+	Light      float64 // against exact turning's
+}
+
+// closedLoop is a rig with everything that its runs share.
+type closedLoop struct {
+	q      *AimQuestion
+	rig    loop.Rig
+	ground *loop.Ground
+	days   []int
+	policy string
+}
+
+// RunAim answers an AimQuestion.
+func RunAim(ctx context.Context, q AimQuestion) (*Aim, error) {
+	spots, err := spotsNamed(q.Rig, q.Spot)
+	if err != nil {
+		return nil, err
+	}
+	spot := spots[0]
+	spot.Weather.Years = min(spot.Weather.Years, 1)
+	w := WorthQuestion{Rig: q.Rig, WeatherFile: q.WeatherFile, Window: q.Window, Seed: q.Seed, Open: q.Open, Progress: q.Progress}
+	s := &SpotWorth{Assumed: w.assumedAt(spot)}
+	in, err := w.input(ctx, spot, s)
+	if err != nil {
+		return nil, err
+	}
+	if q.Progress == nil {
+		q.Progress = func(string, int, int) {}
+	}
+	c := &closedLoop{q: &q, policy: q.Rig.Policy}
+	if q.Policy != "" {
+		if !slices.Contains(aim.Policies(), q.Policy) {
+			return nil, bad("no policy is called %q; there are %s", q.Policy, strings.Join(aim.Policies(), ", "))
+		}
+		c.policy = q.Policy
+	}
+	c.rig = loopRig(q.Rig, spot, in.Rig)
+	if err := c.lay(ctx, in); err != nil {
+		return nil, err
+	}
+	a := &Aim{Rig: q.Rig.Name, Spot: spot.Name, Weather: s.Weather, Policy: c.policy, Days: len(c.days), Warnings: s.Warnings, Notes: s.Notes,
+		Assumed: append(s.Assumed, q.Rig.AssumedFor(rigfile.ForAim, rigfile.ForDrive, rigfile.ForWind)...), Seed: q.Seed, Clouds: q.Clouds}
+	return a, c.answer(ctx, a)
+}
+
+// loopRig puts the rig file's parts together for the loop.
+func loopRig(rig *rigfile.Rig, spot rigfile.Spot, ideal season.Rig) loop.Rig {
+	r := loop.Rig{Season: ideal, Train: rig.Train, Axle: rig.Axle, Sensor: rig.Sensor,
+		Eyes: rig.HasEyes, Home: rig.HasHome, StopSwitch: rig.HasStops, WindSensor: rig.HasWind, Clock: rig.HasClock, DaySupply: rig.DaySupply,
+		Sail: loop.PlateSail(rig.Stand.Tilt, rig.Base.PanelWidthM, rig.Base.PanelLengthM)}
+	r.Common()
+	low, high := cableLimits(rig, spot)
+	turn := 360 * compass.Angle(math.Floor(float64(high-r.Still())/360)) // the still heading between them
+	r.Low, r.High = low-turn, high-turn
+	return r
+}
+
+// cableLimits are the headings between which the stand may turn, unwrapped: the
+// rig file's, or what the year asks for and a little more.
+func cableLimits(rig *rigfile.Rig, spot rigfile.Spot) (low, high compass.Angle) {
+	if c := rig.CableRange; c != nil {
+		return compass.Angle(c[0]), compass.Angle(c[1])
+	}
+	var turns []drive.Arc
+	for _, a := range aim.Arcs(spot.Spot, arcsYear, 0) {
+		turns = append(turns, drive.Arc(a))
+	}
+	wrap := drive.WrapOf(turns)
+	if wrap.Degrees == 0 { // no sun at all
+		still := compass.Equatorward(spot.Latitude)
+		return still - 170, still + 170
+	}
+	const spare = 3
+	return wrap.Low - spare, wrap.High + spare
+}
+
+// lay lays the year out and picks the days that count.
+func (c *closedLoop) lay(ctx context.Context, in *season.Input) error {
+	var year *weather.Year
+	if len(in.Years) > 0 {
+		year = in.Years[0]
+	} else {
+		year = new(weather.Year)
+		in.Maker.Make(rand.New(rand.NewPCG(c.q.Seed, 0)), year)
+	}
+	c.q.Progress("laying out the light", 0, 1)
+	ground, err := loop.Lay(ctx, &c.rig.Season, year)
+	if err != nil {
+		if ctx.Err() != nil {
+			return err
+		}
+		return &BadInput{err}
+	}
+	c.ground = ground
+	c.days = c.q.Window.Days(ground.Calendar())
+	if len(c.days) == 0 {
+		return bad("the weather has no day %s", c.q.Window)
+	}
+	return nil
+}
+
+// settings are the policy's: as usual, with what the rig file gives laid over.
+func (c *closedLoop) settings(policy string, own bool) aim.Settings {
+	s := aim.DefaultSettings(policy, c.rig.Site(c.ground))
+	s.WakeEveryS = c.q.Rig.Board.WakeEveryS
+	s.SeeA = math.Min(math.Max(s.SeeA, c.rig.Sensor.ResolutionA()), c.rig.BestA())
+	s.ParkHeading = c.q.Rig.Park
+	s.Seed = uint32(c.q.Seed)
+	if !own {
+		return s
+	}
+	for _, given := range c.q.Rig.Dialled {
+		for _, d := range aim.Dials() {
+			if d.Name == given.Name {
+				d.Set(&s, given.Value)
+			}
+		}
+	}
+	return s
+}
+
+// input is a run of a policy; senses that it needs and the rig lacks are fitted,
+// and named.
+func (c *closedLoop) input(policy string, s aim.Settings, days []int) (in loop.Input, asIf string) {
+	in = loop.Input{Rig: c.rig, Policy: policy, Settings: s, Faults: c.q.Rig.Faults, Days: days, Seed: c.q.Seed, Rate: c.q.Clouds}
+	switch {
+	case policy == "eyes" && !in.Rig.Eyes:
+		in.Rig.Eyes, asIf = true, "two light sensors"
+	case (policy == "clock" || policy == "learn") && !in.Rig.Clock:
+		in.Rig.Clock, asIf = true, "a clock"
+	}
+	return in, asIf
+}
+
+func (c *closedLoop) run(ctx context.Context, in loop.Input) (*loop.Outcome, error) {
+	out, err := loop.Run(ctx, c.ground, in)
+	if err != nil && ctx.Err() == nil {
+		return nil, &BadInput{err}
+	}
+	return out, err
+}
+
+func (c *closedLoop) answer(ctx context.Context, a *Aim) error {
+	own := c.settings(c.policy, true)
+	for _, d := range aim.Dials() {
+		a.Settings = append(a.Settings, AimSetting{d.Name, d.Unit, d.Get(&own), slices.ContainsFunc(c.q.Rig.Dialled, func(g rigfile.Dialled) bool { return g.Name == d.Name })})
+	}
+	outcome, err := c.compare(ctx, a, own)
+	if err != nil {
+		return err
+	}
+	if err := c.pictures(ctx, a, own, outcome); err != nil {
+		return err
+	}
+	if err := c.sleeps(ctx, a, own); err != nil {
+		return err
+	}
+	if c.q.Tune {
+		if err := c.tune(ctx, a, own); err != nil {
+			return err
+		}
+	}
+	return c.advise(ctx, a, own)
+}
+
+// compare runs all four policies through the days, the rig's own with its
+// settings.
+func (c *closedLoop) compare(ctx context.Context, a *Aim, own aim.Settings) (*loop.Outcome, error) {
+	names := aim.Policies()
+	a.Policies = make([]AimRun, len(names))
+	outcomes := make([]*loop.Outcome, len(names))
+	var done atomic.Int32
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(cores())
+	for i, name := range names {
+		group.Go(func() error {
+			s := own
+			if name != c.policy {
+				s = c.settings(name, false)
+			}
+			in, asIf := c.input(name, s, c.days)
+			out, err := c.run(ctx, in)
+			if err != nil {
+				return err
+			}
+			outcomes[i] = out
+			a.Policies[i] = runOf(name, asIf, out)
+			c.q.Progress("running the policies", int(done.Add(1)), len(names))
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return nil, err
+	}
+	i := slices.Index(names, c.policy)
+	a.Run = a.Policies[i]
+	return outcomes[i], nil
+}
+
+func runOf(name, asIf string, out *loop.Outcome) AimRun {
+	days := math.Max(out.Total.Days, 1)
+	return AimRun{Policy: name, AsIf: asIf, Total: out.Total, Seasons: out.Seasons, Perfect: out.Total.ShareOfTurning(), NetWh: out.Total.NetWh() / days}
+}

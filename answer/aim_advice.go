@@ -1,0 +1,179 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"turnsole/aim"
+	"turnsole/compass"
+)
+
+// aSleepMayCost is the share of the light that a longer sleep may lose.
+const aSleepMayCost = 0.01
+
+// LongestSleep is the longest of the sleeps tried that loses less than 1 % of
+// the light against the best of them.
+func (a *Aim) LongestSleep() (wakeEveryS float64) {
+	best := 0.0
+	for _, s := range a.Sleeps {
+		best = max(best, s.Light)
+	}
+	for _, s := range a.Sleeps {
+		if s.Light >= best*(1-aSleepMayCost) {
+			wakeEveryS = max(wakeEveryS, s.WakeEveryS)
+		}
+	}
+	return wakeEveryS
+}
+
+func (a *Aim) say(format string, args ...any) {
+	a.Findings = append(a.Findings, fmt.Sprintf(format, args...))
+}
+
+// advise says in plain words what the runs come to.
+func (c *closedLoop) advise(ctx context.Context, a *Aim, own aim.Settings) error {
+	r := &a.Run
+	days := math.Max(r.Total.Days, 1)
+	a.Verdict = fmt.Sprintf("The policy %q gets %.1f %% of the light that turning exactly would, pointing %.1f degrees from the sun on average; after the stand has fed itself %.0f Wh a day are left of what could be stored, against %.0f standing still.",
+		a.Policy, 100*r.Perfect, r.Total.Error.MeanDeg, r.NetWh, c.stillWh(r)/days)
+	a.say("The longest sleep that loses less than 1 %% of the light is %s.", durationText(a.LongestSleep()))
+	a.say("Asleep its board draws more than the motor or less: %.2f Wh a day asleep, %.2f awake, %.2f for the motor.", r.Total.Own.AsleepWh/days, r.Total.Own.AwakeWh/days, r.Total.Own.MotorWh/days)
+	c.adviseOnSensor(a)
+	c.adviseOnFaults(a)
+	if err := c.adviseOnNorth(ctx, a); err != nil {
+		return err
+	}
+	a.adviseOnTune()
+	return nil
+}
+
+// stillWh is what the charge controller could deliver of a panel that stands
+// still and feeds nothing, Wh.
+func (c *closedLoop) stillWh(r *AimRun) float64 {
+	if r.Total.PanelWh <= 0 {
+		return 0
+	}
+	return r.Total.StillPanelWh * r.Total.DeliverWh / r.Total.PanelWh
+}
+
+func (c *closedLoop) adviseOnSensor(a *Aim) {
+	bestA := c.rig.BestA()
+	full, half := c.rig.Sensor.Blind(bestA), c.rig.Sensor.Blind(bestA/3)
+	a.say("The current sensor cannot see better than %.1f degrees in full sun and %.1f in a third of it: a hunt by steps below that only wears the gears.", full.Degrees(), half.Degrees())
+}
+
+// adviseOnFaults tells what went wrong on the way.
+func (c *closedLoop) adviseOnFaults(a *Aim) {
+	t := &a.Run.Total
+	if t.BlownDeg > 0.5 {
+		a.say("Wind, or an axle out of plumb, turned the resting panel on %s, by %.0f degrees in all: a brake or a worm holds it.", times(t.Blows), t.BlownDeg)
+	}
+	if t.LostDeg > 0.5 {
+		a.say("The drive lost count of %.0f degrees in gusts: a home switch, or a wait for less wind, mends that.", t.LostDeg)
+	}
+	if t.StopsHit > 0 {
+		a.say("It ran into an end stop on %s.", times(t.StopsHit))
+	}
+	if t.MorningsMissed > 0 {
+		a.say("It missed %.0f of %.0f mornings: more than 30 degrees from the sun in the first two hours of light.", t.MorningsMissed, t.Days)
+	}
+	if t.NightMoves > 0 {
+		a.say("It moved %s by night.", times(t.NightMoves))
+	}
+	if t.Reboots > 0 {
+		a.say("It started anew %s, its supply gone; %.0f hours it was without.", times(t.Reboots), t.DarkControllerH)
+	}
+}
+
+func times(n float64) string {
+	if n == 1 {
+		return "1 occasion"
+	}
+	return fmt.Sprintf("%.0f occasions", n)
+}
+
+// norths are how far north is set wrong where that is tried, degrees.
+var norths = []compass.Angle{0, 5, 10, 15, 20, 30, 45}
+
+// adviseOnNorth sets hunting beside the clock, which needs north.
+func (c *closedLoop) adviseOnNorth(ctx context.Context, a *Aim) error {
+	clock, climb := c.named(a, "clock"), c.named(a, "climb")
+	days := c.sample(sampleDays)
+	runs := make([]AimRun, len(norths)+1)
+	err := c.each(ctx, "setting north wrong", len(runs), func(ctx context.Context, i int) (err error) {
+		if i < len(norths) {
+			runs[i], err = c.try(ctx, "clock", c.settingsOf("clock"), norths[i], days)
+		} else {
+			runs[i], err = c.try(ctx, "learn", c.settingsOf("learn"), 20, days)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	hunting, err := c.try(ctx, "climb", c.settingsOf("climb"), 0, days)
+	if err != nil {
+		return err
+	}
+	a.say("Climbing turns the stand %.1f times as far as the clock for %s of the light (%.1f against %.1f %%).",
+		climb.Total.DegreesTurned/math.Max(clock.Total.DegreesTurned, 1), map[bool]string{true: "no more", false: "more"}[climb.Perfect <= clock.Perfect], 100*climb.Perfect, 100*clock.Perfect)
+	if within := crossing(norths, runs[:len(norths)], hunting.NetWh); math.IsInf(within, 1) {
+		a.say("The clock leaves more than climbing even with north set wrong by %.0f degrees.", norths[len(norths)-1].Degrees())
+	} else {
+		a.say("The clock leaves more than climbing as long as north is set right to within %.0f degrees; with north wrong by 20 degrees learning still gets %.1f %% of the light, the clock %.1f.", within, 100*runs[len(norths)].Perfect, 100*runs[4].Perfect)
+	}
+	return nil
+}
+
+// settingsOf are the rig's own for its policy, the usual ones for another.
+func (c *closedLoop) settingsOf(policy string) aim.Settings {
+	return c.settings(policy, policy == c.policy)
+}
+
+func (c *closedLoop) named(a *Aim, policy string) *AimRun {
+	for i := range a.Policies {
+		if a.Policies[i].Policy == policy {
+			return &a.Policies[i]
+		}
+	}
+	return &a.Run
+}
+
+// crossing is where a falling row of net energies comes down to a level;
+// infinite where it stays above.
+func crossing(at []compass.Angle, runs []AimRun, level float64) float64 {
+	for i := range runs {
+		if runs[i].NetWh < level {
+			if i == 0 {
+				return 0
+			}
+			share := (runs[i-1].NetWh - level) / (runs[i-1].NetWh - runs[i].NetWh)
+			return at[i-1].Degrees() + share*(at[i]-at[i-1]).Degrees()
+		}
+	}
+	return math.Inf(1)
+}
+
+func (a *Aim) adviseOnTune() {
+	t := a.Tuned
+	switch {
+	case t == nil:
+		return
+	case !t.Confirmed:
+		a.say("Of %d settings tried none surely beats the present ones on fresh days: the best comes to %+.1f %% (%+.1f to %+.1f). Leave them.", t.Trials, 100*t.Gain.Share, 100*t.Gain.Low, 100*t.Gain.High)
+	default:
+		a.say("Of %d settings tried the chosen ones leave %.1f %% more on %d days that had no part in the choice (%.1f to %.1f), turning %.0f degrees a day instead of %.0f.",
+			t.Trials, 100*t.Gain.Share, t.FreshDays, 100*t.Gain.Low, 100*t.Gain.High, t.Chosen.DegreesTurned, t.Present.DegreesTurned)
+	}
+}
+
+func durationText(s float64) string {
+	switch {
+	case s >= 7200 && math.Mod(s, 3600) == 0:
+		return fmt.Sprintf("%.0f hours", s/3600)
+	case s >= 120:
+		return fmt.Sprintf("%.0f minutes", s/60)
+	}
+	return fmt.Sprintf("%.0f seconds", s)
+}
