@@ -12,7 +12,9 @@ import (
 	"turnsole/battery"
 	"turnsole/compass"
 	"turnsole/drive"
+	"turnsole/place"
 	"turnsole/season"
+	"turnsole/sensor"
 	"turnsole/weather"
 )
 
@@ -134,6 +136,25 @@ func TestAnyPolicyKeepsTheLedger(t *testing.T) {
 	})
 }
 
+// So does every policy that there is, on any rig with any faults.
+func TestPoliciesKeepTheLedger(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		rig, g := anyRig(t, rt)
+		policy := rapid.SampledFrom(aim.Policies()).Draw(rt, "policy")
+		in := Input{Rig: rig, Policy: policy, Settings: aim.DefaultSettings(policy, rig.Site(g)), Seed: rapid.Uint64().Draw(rt, "seed"), Rate: 2, Steps: true}
+		in.Settings.TrialEveryS = rapid.SampledFrom([]float64{0, 1800}).Draw(rt, "trial")
+		if rapid.Bool().Draw(rt, "faults") {
+			in.Faults = sensor.Faults{OffsetA: 0.05, Gain: 0.9, DriftAPerDay: 0.01, ClockPPM: 50, SleepError: 0.1,
+				CompassDeg: 15, LevelDeg: 4, LevelToward: 80, TiltBy: -10}
+		}
+		out, err := Run(context.Background(), g, in)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		keepsTheLedger(rt, &rig, out)
+	})
+}
+
 func keepsTheLedger(t *rapid.T, rig *Rig, out *Outcome) {
 	flat(t, "total", reflect.ValueOf(out.Total))
 	s := out.Total
@@ -189,6 +210,11 @@ func anyRig(t testing.TB, rt *rapid.T) (Rig, *Ground) {
 		b.Charger = c
 	}
 	b.Charger.InputLimitW = rapid.SampledFrom([]float64{0, 20}).Draw(rt, "limit")
+	if rapid.Bool().Draw(rt, "skyline") {
+		line, err := place.NewSkyline(nil, []place.Obstacle{{From: 60, To: 130, HeightM: 2, DistanceM: 5}, {From: 200, To: 300, HeightM: 30, DistanceM: 50}})
+		must(t, err)
+		rig.Season.Spot.Skyline = line
+	}
 	rig.Season.Loads = []battery.Load{{Name: "lamp", PowerW: 5, FromHour: 18, ToHour: 24}}
 	rig.Train.Stepper.CoilsOn = rapid.Bool().Draw(rt, "coils on")
 	rig.DaySupply = rapid.Bool().Draw(rt, "day supply")
@@ -201,7 +227,7 @@ func anyRig(t testing.TB, rt *rapid.T) (Rig, *Ground) {
 	of := rapid.SampledFrom([]air{clearAir, beamAir, overcastAir, changingAir}).Draw(rt, "air")
 	airC, wind := rapid.SampledFrom([]float32{-15, 20}).Draw(rt, "warmth"), rapid.SampledFrom([]float32{0, 4, 15}).Draw(rt, "wind")
 	step := rapid.SampledFrom([]int{60, 600, 1200, 3600}).Draw(rt, "step")
-	return rig, lay(t, &rig, yearOf(t, spot, calendar(spot, step, 6, 20, 2), of, airC, float32(wind)))
+	return rig, lay(t, &rig, yearOf(t, rig.Season.Spot, calendar(spot, step, 6, 20, 2), of, airC, float32(wind)))
 }
 
 // The same input gives the same outcome; runs side by side do not touch one
