@@ -98,7 +98,7 @@ func LookAtDrive(rig *rigfile.Rig, spotName string) (*Drive, error) {
 // torques sets what is needed beside what there is.
 func (d *Drive) torques(rig *rigfile.Rig, spot rigfile.Spot) {
 	body := bodyAt(rig, spot)
-	own, _ := nearest(rig.Frame, rig.Stand.Tilt)
+	own, _ := rig.Frame.Nearest(rig.Stand.Tilt)
 	d.TurningMomentNm = turningNm(body, own, d.MoveWindMS)
 	axle := rig.Axle
 	axle.WindNm = d.TurningMomentNm

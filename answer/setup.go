@@ -328,7 +328,7 @@ func (s *Setup) level(rig *rigfile.Rig) {
 
 // settings lists what the stand can be set to.
 func (s *Setup) settings(rig *rigfile.Rig) {
-	s.Own, _ = nearest(rig.Frame, rig.Stand.Tilt)
+	s.Own, _ = rig.Frame.Nearest(rig.Stand.Tilt)
 	for _, one := range rig.Frame.Settings() {
 		if one.Possible {
 			s.Settings = append(s.Settings, one)

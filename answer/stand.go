@@ -122,7 +122,7 @@ func LookAtStand(rig *rigfile.Rig, spotName string) (*Stand, error) {
 	for _, setting := range rig.Frame.Settings() {
 		s.Settings = append(s.Settings, s.at(setting))
 	}
-	own, i := nearest(rig.Frame, s.Own)
+	own, i := rig.Frame.Nearest(s.Own)
 	s.Standing, s.Nearest = own, i
 	s.Wind = s.Body.LimitsAt(own)
 	s.Headline = lowest(s.Wind)
@@ -172,19 +172,6 @@ func bodyAt(rig *rigfile.Rig, spot rigfile.Spot) stand.Body {
 	b := stand.Body{Base: rig.Base, Frame: rig.Frame}
 	b.Terrain = spot.Terrain
 	return b
-}
-
-// nearest is the possible setting nearest to a tilt, and its index; where none is
-// possible it is the tilt itself, and -1.
-func nearest(f stand.Frame, tilt compass.Angle) (own stand.Setting, at int) {
-	own, at = stand.Setting{Tilt: tilt, Lower: tilt, Upper: tilt, Possible: true}, -1
-	off := func(s stand.Setting) float64 { return math.Abs(float64(s.Tilt - tilt)) }
-	for i, s := range f.Settings() {
-		if s.Possible && (at < 0 || off(s) < off(own)) {
-			own, at = s, i
-		}
-	}
-	return own, at
 }
 
 // loads tells what a gust does from sides 45 degrees apart.

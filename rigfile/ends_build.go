@@ -228,8 +228,9 @@ func (d *draft) endDrive(s *scope) {
 	}
 	moved := d.weight("drive.mass", d.rig.DriveMassKg, usualDriveKg, "bearing, motor, gears and controller of a small stand (common practice, no source)")
 	b.StandKg += moved
-	a.PanelKg, a.WidthM, a.LengthM, a.Tilt = b.PanelKg, b.PanelWidthM, b.PanelLengthM, d.rig.Stand.Tilt
-	a.OffsetM = d.centreOffAxis()
+	own, _ := d.rig.Frame.Nearest(d.rig.Stand.Tilt)
+	a.PanelKg, a.WidthM, a.LengthM, a.Tilt = b.PanelKg, b.PanelWidthM, b.PanelLengthM, own.Tilt
+	a.OffsetM = math.Abs(stand.Body{Base: *b, Frame: d.rig.Frame}.PanelBackM(own))
 	set(&a.OffsetM, d.offAxis)
 	if c := d.cable; len(c) == 2 {
 		switch {
@@ -240,16 +241,6 @@ func (d *draft) endDrive(s *scope) {
 		}
 		d.rig.CableRange = &[2]float64{c[0], c[1]}
 	}
-}
-
-// centreOffAxis is how far the panel's middle lies from the vertical axis at the
-// stand's own tilt, for a stand with rails.
-func (d *draft) centreOffAxis() float64 {
-	f, b := &d.rig.Frame, &d.rig.Base
-	if len(f.FrontsM) == 0 {
-		return 0
-	}
-	return math.Abs(f.FrontsM[0] + f.PanelM/2*d.rig.Stand.Tilt.Cos() - b.AxisM)
 }
 
 // placeOf is where a key stands in the file, or else its section.

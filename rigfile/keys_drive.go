@@ -42,7 +42,7 @@ var motorKeys = []key{
 	at("off_plumb", angle(0, 30, "3"), func(d *draft) *compass.Angle { return &d.rig.Axle.Plumb },
 		"how far the axle may be out of plumb").or("3", "set up by eye on rough ground").only(ForDrive),
 	at("off_axis", maybe(measured(length, 0, 3, `"4 cm"`)), func(d *draft) **float64 { return &d.offAxis },
-		"of the turning part's centre of mass from the axle").orNone("worked out from the stand's own tilt"),
+		"of the turning part's centre of mass from the axle").orNone("worked out from the setting nearest to the stand's own tilt"),
 	at("move_wind", measured(speed, 0, 60, `"8 m/s"`), func(d *draft) *float64 { return &d.rig.MoveWindMS },
 		"gust in which it should still move").or(`"8 m/s"`, "in more it may wait").only(ForDrive),
 	at("cable_range", several(plain(-720, 720, ""), 2, 2, "headings", "[45, 315]"), func(d *draft) *[]float64 { return &d.cable },

@@ -316,3 +316,39 @@ func TestCheckWarns(t *testing.T) {
 		t.Errorf("a load far too large for panel and battery: %s", found)
 	}
 }
+
+// The centre of mass is off the axis as the setting has it that gives the
+// stand's own tilt, whichever stop that is.
+func TestCentreOffAxisGoesByTheSetting(t *testing.T) {
+	const src = least + `
+length = "80 cm"
+[stand]
+kind = "legs"
+hinge_at = "40 cm"
+hinge_offset = "0 cm"
+leg_length = "40 cm"
+rail_length = "120 cm"
+front_height = "0 cm"
+contact_back = "0 cm"
+contact_down = "0 cm"
+front_stops = ["5 cm", "25 cm"]
+notches_at = ["65 cm"]
+axis_at = "30 cm"
+`
+	for _, tilt := range []string{"41", "60"} {
+		r := mustRead(t, src, "stand.tilt="+tilt)
+		// hinge and leg of 40 cm each over 60 or 40 cm of rail: cos is half of
+		// that over 40 cm; the panel's middle is its hinge.
+		base := map[string]float64{"41": 0.60, "60": 0.40}[tilt]
+		front := 0.65 - base
+		if want := math.Abs(front + base/2 - 0.30); math.Abs(r.Axle.OffsetM-want) > 1e-9 { // rounding
+			t.Errorf("at %s degrees the middle is %v m off the axis, want %v", tilt, r.Axle.OffsetM, want)
+		}
+		if cos := r.Axle.Tilt.Cos(); math.Abs(cos-base/2/0.40) > 1e-9 {
+			t.Errorf("at %s degrees the axle turns a panel at %v", tilt, r.Axle.Tilt)
+		}
+	}
+	if r := mustRead(t, src, "drive.off_axis=3 cm"); r.Axle.OffsetM != 0.03 {
+		t.Errorf("the file's own 3 cm became %v m", r.Axle.OffsetM)
+	}
+}

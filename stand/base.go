@@ -131,5 +131,15 @@ func (b Body) PanelUpM(s Setting) float64 {
 	return p.upM
 }
 
+// PanelBackM returns how far the panel's middle is behind the vertical axis,
+// negative in front of it; 0 for a stand without dimensions.
+func (b Body) PanelBackM(s Setting) float64 {
+	p, err := b.poseAt(s)
+	if err != nil {
+		return 0
+	}
+	return p.backM
+}
+
 // GustPerForecast returns the gust at the panel per mean wind of the forecast.
 func (b Body) GustPerForecast(s Setting) float64 { return b.Terrain.GustPerForecast(b.PanelUpM(s)) }

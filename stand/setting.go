@@ -69,6 +69,19 @@ func (f Frame) Settings() []Setting {
 	return all
 }
 
+// Nearest returns the possible setting nearest to a tilt, and its index in
+// Settings; where none is possible it is the tilt itself, and -1.
+func (f Frame) Nearest(tilt compass.Angle) (own Setting, at int) {
+	own, at = Setting{Tilt: tilt, Lower: tilt, Upper: tilt, Possible: true}, -1
+	off := func(s Setting) float64 { return math.Abs(float64(s.Tilt - tilt)) }
+	for i, s := range f.Settings() {
+		if s.Possible && (at < 0 || off(s) < off(own)) {
+			own, at = s, i
+		}
+	}
+	return own, at
+}
+
 // At returns the setting of a stand without dimensions, plain or a list, at a
 // tilt.
 func (f Frame) At(tilt compass.Angle) Setting { return f.listed(0, tilt) }
