@@ -253,7 +253,7 @@ func (r *runner) endWake() {
 	if !r.moved {
 		return
 	}
-	if e, worth := r.errorNow(); worth && e > r.wakeErrorDeg+2 {
+	if e, worth := r.errorNow(); worth && e > r.wakeErrorDeg+5 {
 		r.sum.FalsePeaks++
 	}
 }

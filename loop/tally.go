@@ -61,7 +61,7 @@ type Sum struct {
 	DegreesTurned, MotorS    float64
 	AwakeS                   float64 // motor's time with it
 	HuntS                    float64 // of it, by day without sunshine
-	FalsePeaks               float64 // wakes that ended 2 degrees or more further from the sun than they began
+	FalsePeaks               float64 // wakes that ended 5 degrees or more further from the sun than they began
 	MorningsMissed           float64 // not within 30 degrees of the sun in the first two hours of light
 	StopsHit                 float64 // moves that ran into an end stop
 	LostDeg                  float64 // turns that the drive believes in and that were not made
