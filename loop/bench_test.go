@@ -51,6 +51,16 @@ func BenchmarkYear(b *testing.B) {
 			perDay(b, 365)
 		})
 	}
+	b.Run("climb-a-fifth", func(b *testing.B) { // of the days: as much a day, as time grows with the days
+		in := Input{Rig: rig, Policy: "climb", Settings: aim.DefaultSettings("climb", rig.Site(g)), Seed: 1}
+		for d := 0; d < 365; d += 5 {
+			in.Days = append(in.Days, d)
+		}
+		for b.Loop() {
+			run(b, g, in)
+		}
+		perDay(b, len(in.Days))
+	})
 	b.Run("every-second", func(b *testing.B) {
 		in := Input{Rig: rig, Seed: 1, Use: use(everySecond)}
 		for d := 0; d < 365; d += 6 {

@@ -10,6 +10,7 @@ import (
 	"turnsole/compass"
 	"turnsole/drive"
 	"turnsole/place"
+	"turnsole/weather"
 )
 
 // noon is a runner at noon of a clear day in March, its panel still.
@@ -302,5 +303,58 @@ func TestRefusals(t *testing.T) {
 		if _, err := Run(context.Background(), g, bad); err == nil {
 			t.Errorf("%s: no error", name)
 		}
+	}
+}
+
+// Whatever a policy did before, at one and the same second it meets the same
+// clouds, the same wander and the same noise.
+func TestChanceHangsOnTimeAlone(t *testing.T) {
+	rig := rigAt(t, wales)
+	rig.TrackerWander, rig.Sensor.NoiseA, rig.Eyes, rig.WindSensor = 0.02, 0.02, true, true
+	g := lay(t, &rig, yearOf(t, wales, calendar(wales, 3600, 3, 20, 1), changingAir, 15, 5))
+	seen := func(everyS float64) map[int]aim.Sight {
+		at := map[int]aim.Sight{}
+		run(t, g, Input{Rig: rig, Seed: 8, Use: use(func(s *aim.Sight) aim.Command {
+			at[int(math.Round(s.UpS))] = *s
+			return aim.Command{Verb: aim.Rest, Seconds: everyS}
+		})})
+		return at
+	}
+	often, rarely := seen(30), seen(900)
+	compared := 0
+	for second, s := range rarely {
+		o := often[second]
+		// The panel's warmth is summed in other stretches: a thousandth of an
+		// ampere; the noise is twenty.
+		if math.Abs(o.CurrentA-s.CurrentA) > 0.001 || math.Abs(o.Eyes-s.Eyes) > 1e-9 || o.WindMS != s.WindMS {
+			t.Errorf("at %d s: %+v and %+v", second, s, o)
+		}
+		if s.CurrentA > 0.5 {
+			compared++
+		}
+	}
+	if compared < 20 {
+		t.Errorf("only %d readings by daylight", compared)
+	}
+}
+
+// A year may lie on the coarser steps that made years share.
+func TestLayOnAnotherGrid(t *testing.T) {
+	rig := rigAt(t, wales)
+	c := calendar(wales, 3600, 3, 20, 2)
+	grid, err := weather.NewGrid(context.Background(), wales, c, [12]float64{}, 1200)
+	must(t, err)
+	y := yearOf(t, wales, c, changingAir, 15, 2)
+	g, err := LayOn(context.Background(), grid, &rig.Season, y)
+	must(t, err)
+	fine := lay(t, &rig, y)
+	in := Input{Rig: rig, Policy: "clock", Settings: aim.DefaultSettings("clock", rig.Site(g)), Steps: true}
+	got, want := run(t, g, in), run(t, fine, in)
+	if len(got.Headings) != g.Steps() || g.Steps() > fine.Steps()/2+4 {
+		t.Errorf("%d headings on %d steps, %d on the finer grid", len(got.Headings), g.Steps(), fine.Steps())
+	}
+	// Twenty minutes move energy by less than 0.5 % on single days.
+	if a, b := got.Total.LightWhM2, want.Total.LightWhM2; math.Abs(a/b-1) > 0.005 {
+		t.Errorf("%v Wh/m2 on coarse steps, %v on fine ones", a, b)
 	}
 }
