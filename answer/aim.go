@@ -287,3 +287,22 @@ func runOf(name, asIf string, out *loop.Outcome) AimRun {
 	days := math.Max(out.Total.Days, 1)
 	return AimRun{Policy: name, AsIf: asIf, Total: out.Total, Seasons: out.Seasons, Perfect: out.Total.ShareOfTurning(), NetWh: out.Total.NetWh() / days}
 }
+
+// aimed runs a year under the rig's own controller, for the way of that name.
+func (q *WorthQuestion) aimed(spot rigfile.Spot, rig *season.Rig) func(context.Context, *weather.Year, *weather.Grid) (season.Aimed, error) {
+	return func(ctx context.Context, y *weather.Year, grid *weather.Grid) (season.Aimed, error) {
+		aq := &AimQuestion{Rig: q.Rig, Seed: q.Seed}
+		c := &closedLoop{q: aq, policy: q.Rig.Policy, rig: loopRig(q.Rig, spot, *rig)}
+		var err error
+		if c.ground, err = loop.LayOn(ctx, grid, rig, y); err != nil {
+			return season.Aimed{}, err
+		}
+		in, _ := c.input(c.policy, c.settings(c.policy, true), nil)
+		in.Steps = true
+		out, err := loop.Run(ctx, c.ground, in)
+		if err != nil {
+			return season.Aimed{}, err
+		}
+		return season.Aimed{HeadingDeg: out.Headings, OwnWh: out.OwnWh}, nil
+	}
+}

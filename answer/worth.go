@@ -171,10 +171,18 @@ func (q *WorthQuestion) input(ctx context.Context, spot rigfile.Spot, s *SpotWor
 	}
 	in := &season.Input{Rig: *rig, Ways: q.Ways, Window: q.Window, Seed: q.Seed, Progress: q.Progress,
 		Runs: spot.Weather.Years, BlockMin: spot.Weather.BlockDaysMin, BlockMax: spot.Weather.BlockDaysMax}
+	err = q.weather(ctx, spot, s, in)
 	if len(in.Ways) == 0 {
-		in.Ways = season.Ways()
+		in.Ways = season.Ideal()
+		if len(in.Years) > 0 { // a made year more would take as long as all the rest
+			in.Ways = season.Ways()
+		}
 	}
-	return in, q.weather(ctx, spot, s, in)
+	in.Aimed = q.aimed(spot, &in.Rig)
+	if slices.Contains(in.Ways, season.Controller) {
+		s.Assumed = append(s.Assumed, q.Rig.AssumedFor(rigfile.ForAim)...)
+	}
+	return in, err
 }
 
 // assumedAt leaves out what is assumed of other spots, and of made weather where

@@ -61,7 +61,8 @@ func inOrder(asked []string) []string {
 // laidYear is one weather year laid out, with what belongs to it.
 type laidYear struct {
 	light *plane.Light
-	aimed Aimed     // where the way Controller is run
+	grid  *weather.Grid
+	aimed Aimed     // where the way Controller is run, once it is there
 	clock []float32 // hour of the wall clock of each step
 	cells []float32 // temperature of the battery's cells in each hour
 }
@@ -83,8 +84,20 @@ func (in *Input) lay(ctx context.Context, y *weather.Year) (laidYear, weather.Lo
 	cellsOf(y, &in.Rig.Battery.Battery, cells)
 	laid := laidYear{light: plane.Prepare(&s, in.Rig.Spot.Skyline, in.Rig.Sky, in.Rig.Glass),
 		clock: g.ClockHours(in.Rig.Spot.Clock()), cells: cells}
-	laid.aimed, err = in.aim(ctx, y, g, laid.light.Len())
-	return laid, lost, err
+	laid.grid = g
+	return laid, lost, nil
+}
+
+// aimAll has the years run by the controller beside everything else.
+func (in *Input) aimAll(ctx context.Context, years []laidYear) *errgroup.Group {
+	group, ctx := errgroup.WithContext(ctx)
+	for i := range years {
+		group.Go(func() (err error) {
+			years[i].aimed, err = in.aim(ctx, in.Years[i], years[i].grid, years[i].light.Len())
+			return err
+		})
+	}
+	return group
 }
 
 // aim asks for a year under the controller, where that way is run.
@@ -127,6 +140,8 @@ func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 	if err != nil {
 		return nil, err
 	}
+	aiming := in.aimAll(ctx, years)
+	defer aiming.Wait() // it is not left behind, whatever happens
 	g := newGenerator(&in.Rig, years[0].light.StepS)
 	need := needsOf(in.Ways)
 	found := newSearch(days, c, need)
@@ -143,6 +158,11 @@ func recorded(ctx context.Context, in *Input) (*Outcome, error) {
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range plans {
 		group.Go(func() error {
+			if plans[i].aimed {
+				if err := aiming.Wait(); err != nil {
+					return err
+				}
+			}
 			row, err := runRecorded(ctx, &plans[i], years, g, in, hh, sources)
 			out.Rows[i] = row
 			in.Progress("running the ways", int(done.Add(1)), len(plans))
