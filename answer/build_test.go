@@ -251,3 +251,35 @@ func TestSheetsGoByTheirSpot(t *testing.T) {
 		}
 	}
 }
+
+// What is to hold the panel is reckoned with 1.5 times the wanted wind's moment,
+// and a brake that leaves the motor too little is told as such.
+func TestRemediesHaveTheirMargin(t *testing.T) {
+	for torque, tooLittle := range map[string]bool{"0.4 Nm": true, "20 Nm": false} {
+		rig := exampleRig(t, "hut", "drive.detent_torque=0.001 Nm", "drive.holding_torque="+torque)
+		d, err := LookAtDrive(rig, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		own, _ := rig.Frame.Nearest(rig.Stand.Tilt)
+		body := bodyAt(rig, rig.Spots[0])
+		moment := turningNm(body, own, rig.WantedWindMS*body.GustPerForecast(own))
+		if len(d.Remedies) < 2 || math.Abs(d.Remedies[1].HoldsNm-1.5*moment) > 1e-9 { // rounding
+			t.Fatalf("%+v, the wind's moment is %v Nm", d.Remedies, moment)
+		}
+		rig.Train.BrakeNm += d.Remedies[1].BrakeNm + 1e-9 // rounding
+		braked, err := LookAtDrive(rig, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if off := braked.Margin - d.marginWith(d.Remedies[1]); math.Abs(off) > 1e-6 || (braked.Margin < 2) != tooLittle {
+			t.Errorf("with the brake fitted the margin is %v, told %v", braked.Margin, d.marginWith(d.Remedies[1]))
+		}
+		if told := strings.Contains(strings.Join(d.Findings, " "), "too little with these gears"); told != tooLittle {
+			t.Errorf("%s: %q", torque, d.Findings)
+		}
+		if len(braked.Remedies) > 0 {
+			t.Errorf("with the brake fitted it still wants %v", braked.Remedies)
+		}
+	}
+}

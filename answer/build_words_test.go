@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"turnsole/stand"
 )
 
 // However firm a stand is reckoned to be, its settings never let it stand
@@ -83,7 +85,7 @@ func TestFiguresWithoutPowersOfTen(t *testing.T) {
 			words = append(words, item.Rating, item.MustFit)
 		}
 	}
-	if s.PegN < 99.5*9.81 && !math.IsNaN(s.PegN) { // else the test would see nothing
+	if s.PegN < 99.5*stand.GravityMS2 && !math.IsNaN(s.PegN) { // else the test would see nothing
 		t.Errorf("a peg of %v N is too little for this test", s.PegN)
 	}
 	for _, one := range words {

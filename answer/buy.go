@@ -204,10 +204,10 @@ func (s *shopper) ground() {
 	}
 	switch {
 	case st.BallastWhy != "":
-		s.get("pegs", fmt.Sprint(b.Feet), fmt.Sprintf("each holds %.0f N, the weight of %.0f kg, pulled by hand with a spring balance", st.PegN, math.Ceil(st.PegN/9.81)), "must fit the ground and the feet; ballast alone will not do here")
+		s.get("pegs", fmt.Sprint(b.Feet), fmt.Sprintf("each holds %.0f N, the weight of %.0f kg, pulled by hand with a spring balance", st.PegN, math.Ceil(st.PegN/stand.GravityMS2)), "must fit the ground and the feet; ballast alone will not do here")
 	case st.BallastKg > 0:
 		s.get("ballast", fmt.Sprintf("%.0f kg", math.Ceil(st.BallastKg)), own+fmt.Sprintf("stones, water cans or sandbags, for a forecast of %.0f m/s; or pegs", s.rig.WantedWindMS), "must fit inside the lines from foot to foot, and not slide off")
-		s.get("pegs, in place of ballast", fmt.Sprint(b.Feet), fmt.Sprintf("each holds %.0f N, the weight of %.0f kg", st.PegN, math.Ceil(st.PegN/9.81)), "must fit the ground; pull each one with a spring balance")
+		s.get("pegs, in place of ballast", fmt.Sprint(b.Feet), fmt.Sprintf("each holds %.0f N, the weight of %.0f kg", st.PegN, math.Ceil(st.PegN/stand.GravityMS2)), "must fit the ground; pull each one with a spring balance")
 	default:
 		s.get("ballast", "none", own+fmt.Sprintf("it neither tips nor slides in a forecast of %.0f m/s; what else the wind does there, the stand's answer says", s.rig.WantedWindMS), "–")
 	}

@@ -7,6 +7,7 @@ import (
 	"turnsole/battery"
 	"turnsole/compass"
 	"turnsole/drive"
+	"turnsole/stand"
 )
 
 // panelAndBattery are the parts of the energy's way.
@@ -75,9 +76,14 @@ func (s *shopper) driveParts() {
 	s.stops()
 	s.get("cable loop", "1", "flexible cable with fine strands, outdoors, and two cable clamps", fmt.Sprintf("must fit %.0f degrees of turn and never pull tight", s.drive.Wrap.Degrees.Degrees()))
 	for _, way := range s.drive.Remedies {
-		if way.BrakeNm > 0 {
-			s.get("friction brake, or a worm in place of the gears", "1", nm(way.BrakeNm)+" at the axle", fmt.Sprintf("must hold the panel in a forecast of %.0f m/s; with the motor off these gears hold %s", s.rig.WantedWindMS, nm(s.drive.Hold.OffNm)))
+		if way.BrakeNm == 0 {
+			continue
 		}
+		what, rating := "friction brake, or a worm in place of the gears", nm(way.BrakeNm)+" at the axle"
+		if s.drive.marginWith(way) < wantedMargin {
+			what, rating = "worm in place of the gears", "a lead under 5 degrees; a brake of "+nm(way.BrakeNm)+" would be too much for this motor"
+		}
+		s.get(what, "1", rating, fmt.Sprintf("must hold the panel in a forecast of %.0f m/s; with the motor off these gears hold %s", s.rig.WantedWindMS, nm(s.drive.Hold.OffNm)))
 	}
 }
 
@@ -119,10 +125,7 @@ func (s *shopper) stages(shaftM float64) {
 }
 
 func (s *shopper) stage(g drive.Stage, from, to string) {
-	module, centre := g.ModuleM*1000, g.CentreM
-	if centre == 0 {
-		centre = g.StandardCentreM()
-	}
+	module, centre := g.ModuleM*1000, g.CentreAsBuiltM()
 	apart := "centre distance by the maker's sheet"
 	if centre > 0 {
 		apart = fmt.Sprintf("centre distance %.2f mm", centre*1000)
@@ -163,7 +166,7 @@ func (s *shopper) bearing() {
 		l := st.Body.LoadAt(own, from, gust)
 		down, tip = max(down, -l.UpliftN), max(tip, math.Abs(l.DragN)*arm)
 	}
-	down += 9.81 * (s.rig.Base.PanelKg + s.rig.Base.StandKg)
+	down += stand.GravityMS2 * (s.rig.Base.PanelKg + s.rig.Base.StandKg)
 	s.get("bearing: a flat ball turntable, or two flanged bearings on the axle", "1", fmt.Sprintf("at least %.0f N down and %.0f Nm of tipping; turns by %s or less under the panel", math.Ceil(down/10)*10, math.Ceil(tip), nm(s.rig.Axle.BearingNm)),
 		fmt.Sprintf("must fit between the plates, %.0f mm, round or beside the driven wheel", 1000*(&joiner{high: s.rig.Timber.HeightM}).gapM()))
 }

@@ -79,10 +79,7 @@ func up10(m float64) float64 { return math.Ceil(m*100-1e-9) / 100 }
 func (p *AxlePlate) wheels(stages []drive.Stage) (at float64) {
 	for i := len(stages) - 1; i >= 0; i-- {
 		s := stages[i]
-		centre := s.CentreM
-		if centre == 0 {
-			centre = s.StandardCentreM()
-		}
+		centre := s.CentreAsBuiltM()
 		switch {
 		case s.Kind == drive.Worm:
 			p.Why = fmt.Sprintf("A worm lies across its wheel: its own axis passes %s, and its motor stands on an angle bracket beside the plate.", besideWheel(centre))

@@ -114,8 +114,12 @@ func (d *Drive) torques(rig *rigfile.Rig, spot rigfile.Spot) {
 	d.TurnsOn = body.LimitsAt(own).Turns
 	d.Size, _ = frameSize(rig.MotorFrame)
 	d.HeatK = rig.Train.Stepper.HeatK(d.Size.KelvinPerW)
-	d.Remedies = rig.Train.Remedies(axle, turningNm(body, own, rig.WantedWindMS*body.GustPerForecast(own)))
+	d.Remedies = rig.Train.Remedies(axle, stand.WindFactor*turningNm(body, own, rig.WantedWindMS*body.GustPerForecast(own)))
 }
+
+// marginWith is the margin that the motor has left with a remedy, a brake more
+// to overcome where it is one.
+func (d *Drive) marginWith(r drive.Remedy) float64 { return d.TorqueNm / (d.Need.TotalNm + r.BrakeNm) }
 
 // turningNm is the greatest moment about the vertical axis that a gust has from
 // any side.

@@ -49,9 +49,13 @@ func (d *Drive) windWhile() string {
 	return fmt.Sprintf("a gust of %.0f m/s", d.MoveWindMS)
 }
 
+// wantedMargin is how many times the torque that it needs a motor is wanted to
+// have (from memory).
+const wantedMargin = 2
+
 func (d *Drive) judgeTorque() string {
 	switch {
-	case d.Margin >= 2:
+	case d.Margin >= wantedMargin:
 		return fmt.Sprintf("The motor has %.1f times the torque that a move needs in %s; twice is wanted.", d.Margin, d.windWhile())
 	case d.Margin >= 1:
 		return fmt.Sprintf("The motor has only %.1f times the torque that a move needs in %s; twice is wanted: gear it lower, turn slower, or let it wait for less wind.", d.Margin, d.windWhile())
@@ -83,12 +87,15 @@ func (d *Drive) sayRemedies(rig *rigfile.Rig) {
 			text += fmt.Sprintf(", %.0f Wh a day", r.WhPerDay)
 		}
 		if r.BrakeNm > 0 {
-			text += ", which every move must then overcome as well"
+			text += fmt.Sprintf(", which every move must overcome as well: the motor has then %.1f times the torque", d.marginWith(r))
+			if d.marginWith(r) < wantedMargin {
+				text += ", too little with these gears"
+			}
 		}
 		ways = append(ways, text)
 	}
 	if len(ways) > 0 {
-		d.say("To hold in a forecast of %.0f m/s it wants one of these: %s.", rig.WantedWindMS, strings.Join(ways, "; "))
+		d.say("To hold in a forecast of %.0f m/s, with half as much again for the wind's moment as for ballast, it wants one of these: %s.", rig.WantedWindMS, strings.Join(ways, "; "))
 	}
 }
 
@@ -105,6 +112,8 @@ func (d *Drive) say(format string, args ...any) {
 
 func driveCautions() []string {
 	return []string{
+		"Gusts slam the panel to and fro through the gears' play: a blow breaks teeth that the same torque, at rest, does not. Winds told here are those of a steady push.",
+		"Local codes and a competent person decide where a panel that turns or falls can hurt somebody.",
 		"Gears and belt pinch: guard the mesh, and put a switch within reach that stops the motor.",
 		"Lock the axle while you change the tilt by hand.",
 		"Never unplug a motor from a live driver: the spark can destroy it.",

@@ -8,6 +8,7 @@ import (
 	"turnsole/compass"
 	"turnsole/panel"
 	"turnsole/rigfile"
+	"turnsole/stand"
 )
 
 // FirstPower is how to bring current to a rig for the first time: what is done
@@ -215,7 +216,7 @@ func (p starter) stops() PowerPart {
 func (p starter) pull() PowerStep {
 	has, needs := p.d.TorqueNm/lever, p.d.Need.TotalNm/lever
 	step := PowerStep{Do: fmt.Sprintf("Spring balance on an arm, %.0f mm from the axle, square to it. Let the motor move against it, and hold harder and harder until it slips.", lever*1000),
-		See:  fmt.Sprintf("it slips near %.0f N (%.1f kg on a luggage scale)", has, has/9.81),
+		See:  fmt.Sprintf("it slips near %.0f N (%.1f kg on a luggage scale)", has, has/stand.GravityMS2),
 		Else: "much less: too little current, too fast, or something rubs", Write: "N"}
 	step.See += fmt.Sprintf("; a move in %s needs %.0f N", p.d.windWhile(), needs)
 	if p.d.Margin < 2 {

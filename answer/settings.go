@@ -83,7 +83,7 @@ func ListSettings(rig *rigfile.Rig, spotName string) (*Settings, error) {
 	if dim := stayPutA(rig.Sensor); dim > dimMost*w.PanelA {
 		s.Warnings = append(s.Warnings, fmt.Sprintf("Current sensor: below %.3g A, %.0f %% of full sun, it cannot tell %.0f degrees. Average more readings, take a converter of more bits or a sensor of less range, or aim by the clock.", dim, 100*math.Min(1, dim/w.PanelA), blindEnough))
 	}
-	if d.Margin < 2 {
+	if d.Margin < wantedMargin {
 		s.Warnings = append(s.Warnings, "Drive: "+d.judgeTorque())
 	}
 	return s, nil

@@ -336,10 +336,10 @@ func (s *Stand) sayBallast() {
 	switch {
 	case s.BallastWhy != "":
 		s.say("For a forecast of %.0f m/s (Beaufort %d, %s) ballast alone will not do: %s. Pegs would each have to hold %.0f N (the weight of %s kg).",
-			s.WantedMS, b.Force, b.Name, s.BallastWhy, s.PegN, counting(s.PegN/9.81))
+			s.WantedMS, b.Force, b.Name, s.BallastWhy, s.PegN, counting(s.PegN/stand.GravityMS2))
 	case s.BallastKg > 0:
 		s.say("To neither tip nor slide in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins, it wants %.0f kg more ballast on the base, or a peg at each foot that holds %.0f N (the weight of %s kg). Legs, panel and drive are not helped by ballast.",
-			s.WantedMS, b.Force, b.Name, math.Ceil(s.BallastKg), s.PegN, counting(s.PegN/9.81))
+			s.WantedMS, b.Force, b.Name, math.Ceil(s.BallastKg), s.PegN, counting(s.PegN/stand.GravityMS2))
 	default:
 		s.say("It neither tips nor slides in a forecast of %.0f m/s (Beaufort %d, %s), with the usual margins.", s.WantedMS, b.Force, b.Name)
 	}

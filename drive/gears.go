@@ -78,8 +78,9 @@ func (s Stage) StandardCentreM() float64 {
 	return (s.DriverM() + s.DrivenM()) / 2
 }
 
-// centreM is the distance as built.
-func (s Stage) centreM() float64 {
+// CentreAsBuiltM returns the distance between the axes: CentreM, or where that
+// is not given StandardCentreM.
+func (s Stage) CentreAsBuiltM() float64 {
 	if s.CentreM > 0 {
 		return s.CentreM
 	}
@@ -93,7 +94,7 @@ func (s Stage) PressureAsBuilt() compass.Angle {
 	if s.StandardCentreM() == 0 {
 		return pressure
 	}
-	return compass.Radians(math.Acos(min(1, s.StandardCentreM()/s.centreM()*pressure.Cos())))
+	return compass.Radians(math.Acos(min(1, s.StandardCentreM()/s.CentreAsBuiltM()*pressure.Cos())))
 }
 
 // TeethInMesh returns the contact ratio of spur gears as built: how many pairs
@@ -107,7 +108,7 @@ func (s Stage) TeethInMesh() float64 {
 		tip, base := pitchM/2+s.ModuleM, pitchM/2*pressure.Cos()
 		return math.Sqrt(max(0, tip*tip-base*base))
 	}
-	length := reach(s.DriverM()) + reach(s.DrivenM()) - s.centreM()*s.PressureAsBuilt().Sin()
+	length := reach(s.DriverM()) + reach(s.DrivenM()) - s.CentreAsBuiltM()*s.PressureAsBuilt().Sin()
 	return length / (math.Pi * s.ModuleM * pressure.Cos())
 }
 
@@ -124,7 +125,7 @@ func (s Stage) LeastPlayM() float64 {
 	if s.StandardCentreM() == 0 {
 		return 0
 	}
-	return floorM(s.centreM(), s.ModuleM)
+	return floorM(s.CentreAsBuiltM(), s.ModuleM)
 }
 
 // usualPlay is the backlash at the driven wheel where nothing is known of its
@@ -153,7 +154,7 @@ func (s Stage) Backlash() (free compass.Angle, from string) {
 // 2 da tan 20 at the pitch circle, which is 2 da sin 20 along the line of
 // action. Along that line a wheel turns by j/(r cos 20).
 func (s Stage) spurBacklash() compass.Angle {
-	apartM := s.centreM() - s.StandardCentreM()
+	apartM := s.CentreAsBuiltM() - s.StandardCentreM()
 	alongM := s.LeastPlayM() + 2*apartM*pressure.Sin()
 	return compass.Radians(max(0, alongM) / (s.DrivenM() / 2 * pressure.Cos()))
 }

@@ -157,15 +157,15 @@ func (s Stage) centreProblems() []Problem {
 		return nil
 	}
 	size := fmt.Sprintf("%d and %d teeth of module %.4g mm belong %.5g mm apart", s.Driver, s.Driven, s.ModuleM*1e3, right*1e3)
-	if s.LeastPlayM()+2*(s.centreM()-right)*pressure.Sin() < 0 {
-		return []Problem{{Key: "centre", Grave: true, Text: fmt.Sprintf("at %.5g mm the teeth jam: %s", s.centreM()*1e3, size)}}
+	if s.LeastPlayM()+2*(s.CentreAsBuiltM()-right)*pressure.Sin() < 0 {
+		return []Problem{{Key: "centre", Grave: true, Text: fmt.Sprintf("at %.5g mm the teeth jam: %s", s.CentreAsBuiltM()*1e3, size)}}
 	}
 	inMesh := s.TeethInMesh()
 	switch {
 	case inMesh < 1:
-		return []Problem{{Key: "centre", Grave: true, Text: fmt.Sprintf("at %.5g mm each tooth lets go before the next one takes hold: %s", s.centreM()*1e3, size)}}
+		return []Problem{{Key: "centre", Grave: true, Text: fmt.Sprintf("at %.5g mm each tooth lets go before the next one takes hold: %s", s.CentreAsBuiltM()*1e3, size)}}
 	case inMesh < wantedInMesh:
-		return []Problem{{Key: "centre", Text: fmt.Sprintf("only %.2f teeth are in mesh at %.5g mm and %.1f are wanted: %s", inMesh, s.centreM()*1e3, wantedInMesh, size)}}
+		return []Problem{{Key: "centre", Text: fmt.Sprintf("only %.2f teeth are in mesh at %.5g mm and %.1f are wanted: %s", inMesh, s.CentreAsBuiltM()*1e3, wantedInMesh, size)}}
 	}
 	return nil
 }

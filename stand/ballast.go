@@ -7,10 +7,10 @@ import (
 )
 
 // Factors of EN 1990, Table A1.2(A), for whether something stays where it is:
-// on weight that holds, and on wind.
+// on weight that holds, and on the force of a wanted wind.
 const (
 	weightFactor = 0.9
-	windFactor   = 1.5
+	WindFactor   = 1.5
 )
 
 // factored is the stance with the weight that may be counted on.
@@ -39,7 +39,7 @@ func (b Body) BallastFor(s Setting, forecastMS float64) (kg float64, err error) 
 	spare, _ := w.least(func(p push) float64 {
 		return -max(t.overEdgeNm(p, pa)/t.edgeM, t.shortN(p, pa))
 	})
-	return max(-spare, 0) / (weightFactor * gravityMS2), nil
+	return max(-spare, 0) / (weightFactor * GravityMS2), nil
 }
 
 // shortN is the weight that is missing for friction to hold the level push.
@@ -95,5 +95,5 @@ func (b Body) design(s Setting, forecastMS float64) (*rose, float64, error) {
 		return nil, 0, fmt.Errorf("%d feet %v m from the axis do not make a stand", b.Feet, b.FootRadiusM)
 	}
 	w := windRose(p, b.Terrain.GustPerForecast(p.upM))
-	return w, windFactor * PressurePa(forecastMS*w.gustPerForecast), nil
+	return w, WindFactor * PressurePa(forecastMS*w.gustPerForecast), nil
 }

@@ -73,8 +73,8 @@ func (b Base) ballastInside() error {
 func positive(v float64) bool    { return v > 0 && !math.IsInf(v, 1) }
 func notNegative(v float64) bool { return v >= 0 && !math.IsInf(v, 1) }
 
-// gravityMS2 is the standard acceleration of free fall.
-const gravityMS2 = 9.80665
+// GravityMS2 is the standard acceleration of free fall.
+const GravityMS2 = 9.80665
 
 // pose is where the panel is: back from the vertical axis (away from the
 // heading) and up from the ground.

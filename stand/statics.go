@@ -16,8 +16,8 @@ type stance struct {
 func (b Base) stanceOf(p pose) stance {
 	return stance{
 		edgeM:       b.EdgeM(),
-		totalN:      gravityMS2 * (b.PanelKg + b.StandKg + b.BallastKg),
-		panelBackNm: gravityMS2 * b.PanelKg * p.backM,
+		totalN:      GravityMS2 * (b.PanelKg + b.StandKg + b.BallastKg),
+		panelBackNm: GravityMS2 * b.PanelKg * p.backM,
 		friction:    b.Friction,
 	}
 }
@@ -85,7 +85,7 @@ func (b bearing) gonePa() float64 {
 // panel nearer to the push. Each side carries half of the weight, and stops and
 // legs are taken to be at the panel's sides.
 func (p pose) rests(panelKg float64, by push) (front, rear bearing) {
-	half, share := gravityMS2*panelKg/2, p.share(by)
+	half, share := GravityMS2*panelKg/2, p.share(by)
 	if !p.legs {
 		across := half * p.cos / 2
 		reach := by.slopeM / p.lengthM
@@ -119,7 +119,7 @@ func (b Body) letsGo(w *rose, tipsMS float64) (lifts, folds Limit) {
 			return front.gonePa()
 		}
 		// The legs are off first; then only the panel's weight holds the edge.
-		loose := bearing{gravityMS2 * b.PanelKg / 2, w.share(p) * p.upN}
+		loose := bearing{GravityMS2 * b.PanelKg / 2, w.share(p) * p.upN}
 		return max(rear.gonePa(), loose.gonePa())
 	}
 	if !w.legs {

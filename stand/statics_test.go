@@ -106,7 +106,7 @@ func TestRestsBalance(t *testing.T) {
 			}
 			length := math.Hypot(p.hinge[0]-p.foot[0], p.hinge[1]-p.foot[1])
 			legUp, legBack := rear.at(pa)*(p.hinge[1]-p.foot[1])/length, rear.at(pa)*(p.hinge[0]-p.foot[0])/length
-			weight, share := gravityMS2*kg/2, pa*p.share(by)
+			weight, share := GravityMS2*kg/2, pa*p.share(by)
 			frontBack := -legBack - share*by.backN // what the stop holds
 			up := front.at(pa) + legUp + share*by.upN - weight
 			top := [2]float64{p.front[0] + lengthM*p.cos, p.front[1] + lengthM*p.sin}
