@@ -187,21 +187,8 @@ func (c *closedLoop) lay(ctx context.Context, in *season.Input) error {
 
 // settings are the policy's: as usual, with what the rig file gives laid over.
 func (c *closedLoop) settings(policy string, own bool) aim.Settings {
-	s := aim.DefaultSettings(policy, c.rig.Site(c.ground))
-	s.WakeEveryS = c.q.Rig.Board.WakeEveryS
-	s.SeeA = math.Min(math.Max(s.SeeA, c.rig.Sensor.ResolutionA()), c.rig.BestA())
-	s.ParkHeading = c.q.Rig.Park
+	s := policySettings(c.q.Rig, c.rig.Site(c.ground), policy, own)
 	s.Seed = uint32(c.q.Seed)
-	if !own {
-		return s
-	}
-	for _, given := range c.q.Rig.Dialled {
-		for _, d := range aim.Dials() {
-			if d.Name == given.Name {
-				d.Set(&s, given.Value)
-			}
-		}
-	}
 	return s
 }
 

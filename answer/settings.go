@@ -39,7 +39,6 @@ type ControllerSetting struct {
 // Settings of a common controller that no rig file has (common practice, no
 // source).
 const (
-	settleS     = 1.0  // from the end of a move to a reading: panel and charge controller come to rest
 	blindEnough = 10.0 // degrees of blindness above which looking for the sun makes no sense
 	dimMost     = 0.3  // share of full sun up to which a sensor may be so blind
 	overdue     = 1.5  // times its reckoned duration after which a move is broken off
@@ -66,12 +65,13 @@ func ListSettings(rig *rigfile.Rig, spotName string) (*Settings, error) {
 	}
 	l := lister{rig, spots[0], d}
 	s := &Settings{Rig: rig.Name, Spot: spots[0].Name, Cautions: settingsCautions(),
-		Assumed: rig.AssumedFor(rigfile.ForDrive, rigfile.ForWiring)}
+		Assumed: rig.AssumedFor(rigfile.ForDrive, rigfile.ForWiring, rigfile.ForAim)}
 	s.Groups = []SettingGroup{
 		{"Where it stands", l.place()},
 		{"Steps of the motor and turns of the panel", l.steps()},
 		{"How far it may turn", l.ends()},
-		{"When it looks and when it stays put", l.looks(w)},
+		{"When it looks", l.looks(w)},
+		{"How it aims", l.policy(w)},
 		{"Motor, driver and wind", append(l.motor(), l.wind(frame)...)},
 	}
 	for _, p := range rig.Sensor.Problems(w.PanelA) {
@@ -245,27 +245,14 @@ func (l lister) stop(low, high float64) float64 {
 
 func (l lister) looks(w *Wire) []ControllerSetting {
 	b, c := l.rig.Board, l.rig.Sensor
-	dim := stayPutA(c)
-	least, why := l.leastMove(w)
 	return []ControllerSetting{
 		exact("time between two looks", b.WakeEveryS, "s", fmt.Sprintf("the sun moves on by %.1f degrees meanwhile", l.d.MoveDeg.Degrees()), l.from("controller.wake_every")),
 		exact("time awake for a look", b.AwakeS, "s", "then it sleeps again", l.from("controller.awake_for")),
-		figure("rest before reading", settleS, 0, "s", "after a move, with the motor off", "common practice, no source"),
 		exact("readings averaged", float64(c.Reads), "", "over whole periods of the charger's switching", l.from("controller.sensor_reads")),
 		word("sensor's zero", "find it", fmt.Sprintf("converter's reading, panel covered; about %.0f", c.ZeroV/(c.StepA()*c.VPerA)), "the first-power sheet"),
 		figure("converter steps an ampere", 1/c.StepA(), 2, "", fmt.Sprintf("%g mV an ampere, %d bits over %g V", c.VPerA*1000, c.Bits, c.ReferenceV), l.from("controller.sensor_mv_per_a")),
-		figure("stay put below", dim, 2, "A", fmt.Sprintf("%.0f %% of full sun: blind to %.0f degrees; wait, or go by the clock", 100*math.Min(1, dim/w.PanelA), blindEnough), "the sensor"),
-		figure("smallest move", least, 1, "degrees", why, "sensor and gears"),
+		figure("sees no better than", w.Blind[0].Blind.Degrees(), 1, "degrees", "in full sun; told, not entered", "the sensor"),
 	}
-}
-
-// leastMove is the smallest move worth making, and why.
-func (l lister) leastMove(w *Wire) (deg float64, why string) {
-	blind := w.Blind[0].Blind.Degrees()
-	if play := l.d.BacklashDeg.Degrees(); play > blind {
-		return play, "the gears' play: less would not turn the panel for certain"
-	}
-	return blind, "the sensor is blind to less in full sun"
 }
 
 func (l lister) motor() []ControllerSetting {

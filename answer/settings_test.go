@@ -86,9 +86,8 @@ func TestSettingsByHand(t *testing.T) {
 		// 5 V / 4096 / 0.25 V an ampere.
 		"converter steps an ampere": {204.8, "204.80"},
 		// One step, 1/204.8 A, over 1 - cos 10 = 0.0151922.
-		"stay put below": {1 / 204.8 / 0.0151922, "0.32"},
 		// acos(1 - step / 4.7 A) = 2.61 degrees.
-		"smallest move":          {2.61, "2.6"},
+		"sees no better than":    {2.61, "2.6"},
 		"driver's current limit": {0.9, "0.9"},
 		"end stops at":           {0, "0"},
 		"park heading":           {180, "180"},

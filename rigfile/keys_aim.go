@@ -62,6 +62,9 @@ var dialWords = map[string]string{
 	"trial_every":     "time between paired looks while a trial runs; 0 for none",
 }
 
+// DialMeaning says what a setting of a policy is; "" for one that is not there.
+func DialMeaning(name string) string { return dialWords[name] }
+
 // settingsSection is the policy's settings, made from aim's own list of them.
 func settingsSection() section {
 	s := section{name: "settings", number: optional,
