@@ -94,3 +94,26 @@ func TestFiguresWithoutPowersOfTen(t *testing.T) {
 		}
 	}
 }
+
+// Before the tilt is changed it is told what gives way, not what turns, and
+// when to take the panel in: never later than before a gale.
+func TestEveryTiltIsTakenInInTime(t *testing.T) {
+	for _, set := range []string{"stand.latched=true", "stand.ballast=2000 kg"} {
+		for _, name := range []string{"hut", "mast", "surf"} {
+			s, err := LookAtStand(exampleRig(t, name, set), "")
+			if err != nil {
+				t.Fatal(err)
+			}
+			text := s.EveryTilt()
+			if strings.Contains(text, turnsIt) || !strings.Contains(text, "in a forecast of") && !strings.Contains(text, "No wind") || !strings.Contains(text, "before any gale") {
+				t.Errorf("%s: %q", name, text)
+			}
+			for _, one := range s.Settings {
+				_, takeInMS, _ := s.packingAt(one.Tilt, unturned(one.Wind))
+				if one.Possible && takeInMS > galeMS {
+					t.Errorf("%s at %v: taken in before %v m/s", name, one.Tilt, takeInMS)
+				}
+			}
+		}
+	}
+}

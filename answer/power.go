@@ -187,7 +187,7 @@ func (p starter) turning() PowerPart {
 		Steps: []PowerStep{
 			{Do: fmt.Sprintf("Chalk a line across axle and base along the still heading. Power on, jog %.0f microsteps.", math.Round(10/step)), See: "the axle turns by 10 degrees, clockwise seen from above", Else: "anticlockwise: change the direction in the settings; it only buzzes: coils mixed, too little current, too fast"},
 			{Do: fmt.Sprintf("Jog on to 90 degrees, %.0f microsteps in all.", math.Round(90/step)), See: "a right angle to the chalk line", Else: "half or double: microsteps of driver and settings differ; else the gear ratio"},
-			{Do: fmt.Sprintf("Back to the line. Tell it the sun is in the west (heading 270) and let it go there from %s (%.0f).", pointName(still), still.Degrees()), See: fmt.Sprintf("it turns %.0f degrees %s, to the west of where it will stand", math.Abs(west), side), Else: "latitude or direction has the wrong sign"},
+			{Do: fmt.Sprintf("Back to the line. Tell it the sun is in the west (heading 270) and let it go there from %s (%.0f).", PointName(still), still.Degrees()), See: fmt.Sprintf("it turns %.0f degrees %s, to the west of where it will stand", math.Abs(west), side), Else: "latitude or direction has the wrong sign"},
 			{Do: "Let it run through a day, quickly, if the controller can.", See: "its way is the sun's: " + p.way(), Else: "check latitude, clock and direction before anything else"},
 			{Do: fmt.Sprintf("Rock an arm on the axle by hand, %.0f mm out, the motor held.", lever*1000), See: fmt.Sprintf("about %.1f mm of free play (%.2f degrees)", 1000*lever*math.Tan(p.d.BacklashDeg.Radians()), p.d.BacklashDeg.Degrees()), Else: "more: bring the gears closer; enter what you find as play", Write: "mm"},
 		}}

@@ -297,15 +297,15 @@ func notchOn(season *Notches, day time.Time) *DayNotch {
 		year = season.Turning.Best
 	}
 	for _, s := range year.Swaps {
-		if inStretch(s, MonthDay{Month: int(day.Month()), Day: day.Day()}) {
+		if s.Holds(MonthDay{Month: int(day.Month()), Day: day.Day()}) {
 			return &DayNotch{Notch: s.Notch, Tilt: year.Tilts[s.Notch-1], From: s.From, To: s.To}
 		}
 	}
 	return nil
 }
 
-// inStretch reports whether a day lies in a stretch, which may go over New Year.
-func inStretch(s Swap, day MonthDay) bool {
+// Holds reports whether a day lies in the stretch, which may go over New Year.
+func (s Swap) Holds(day MonthDay) bool {
 	number := func(d MonthDay) int { return 100*d.Month + d.Day }
 	from, to, at := number(s.From), number(s.To), number(day)
 	if from <= to {

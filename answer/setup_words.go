@@ -9,7 +9,7 @@ import (
 
 // judge says in words how to go about it.
 func (s *Setup) judge() {
-	s.say("Standing still the panel faces true %s, %.0f degrees.", pointName(s.Still), s.Still.Degrees())
+	s.say("Standing still the panel faces true %s, %.0f degrees.", PointName(s.Still), s.Still.Degrees())
 	if s.FieldWhy != "" {
 		s.say("No bearing by compass: %s.", s.FieldWhy)
 	} else {
@@ -49,7 +49,7 @@ func (s *Setup) sayNoon(d *SetupDay) {
 	case n.Steep:
 		s.say("On %s the sun stands %.0f degrees high at solar noon (%s): the shadow is too short to show the meridian. Take the morning or the evening.", date, n.SunElevation.Degrees(), n.At.Format("15:04"))
 	default:
-		s.say("On %s the easiest check is solar noon, %s by the clock: then the shadow of anything upright points along the meridian, to true %s.", date, n.At.Format("15:04"), pointName(n.Bearing))
+		s.say("On %s the easiest check is solar noon, %s by the clock: then the shadow of anything upright points along the meridian, to true %s.", date, n.At.Format("15:04"), PointName(n.Bearing))
 	}
 }
 
@@ -64,8 +64,8 @@ func (s *Setup) say(format string, args ...any) {
 	s.Findings = append(s.Findings, fmt.Sprintf(format, args...))
 }
 
-// pointName is north, east, south or west, whichever is nearest.
-func pointName(a compass.Angle) string {
+// PointName is north, east, south or west, whichever is nearest.
+func PointName(a compass.Angle) string {
 	return [4]string{"north", "east", "south", "west"}[int(math.Round(a.Azimuth().Degrees()/90))%4]
 }
 

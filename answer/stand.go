@@ -46,6 +46,12 @@ type Stand struct {
 	Assumed    []rigfile.Assumed
 }
 
+// OnLegs reports whether it stands on legs in notches.
+func (s *Stand) OnLegs() bool { return s.Frame.Kind == stand.Legs }
+
+// Propped reports whether it is a hinged frame on a prop.
+func (s *Stand) Propped() bool { return s.Frame.Kind == stand.Prop }
+
 // StandSetting is one setting with the winds that it stands.
 type StandSetting struct {
 	stand.Setting
@@ -266,12 +272,43 @@ func unturned(l WindLimits) NamedLimit {
 // something to be won by that, and before which it is taken in: never later
 // than before a gale.
 func (s *Stand) packing() (layFlatMS, takeInMS float64, layFlat bool) {
-	layFlatMS, takeInMS = s.standing().ForecastMS, min(unturned(s.Flat).ForecastMS, galeMS)
-	layFlat = s.Standing.Tilt >= 5 && layFlatMS < takeInMS-1
+	return s.packingAt(s.Standing.Tilt, s.standing())
+}
+
+// packingAt is packing for a tilt that gives way at a limit.
+func (s *Stand) packingAt(tilt compass.Angle, first NamedLimit) (layFlatMS, takeInMS float64, layFlat bool) {
+	layFlatMS, takeInMS = first.ForecastMS, min(unturned(s.Flat).ForecastMS, galeMS)
+	layFlat = tilt >= 5 && layFlatMS < takeInMS-1
 	if !layFlat {
 		takeInMS = min(layFlatMS, galeMS)
 	}
 	return layFlatMS, takeInMS, layFlat
+}
+
+// EveryTilt says which of the stand's settings is the first to give way, being
+// turned apart, and before which forecasts a panel at any of them is laid flat
+// and taken in.
+func (s *Stand) EveryTilt() string {
+	weakest, first := s.Standing, s.standing()
+	for _, one := range s.Settings {
+		if l := unturned(one.Wind); one.Possible && l.ForecastMS < first.ForecastMS {
+			weakest, first = one.Setting, l
+		}
+	}
+	text := "No wind that is reckoned here moves it at any tilt. "
+	layFlatMS, takeInMS, layFlat := s.packingAt(weakest.Tilt, first)
+	if !math.IsInf(first.ForecastMS, 1) {
+		text = fmt.Sprintf("First to give way of all its tilts, at %.0f degrees: %s, in a forecast of %s mean wind. ", weakest.Tilt.Degrees(), first.Name, WindSpeed(first.ForecastMS))
+	}
+	if layFlat {
+		text += fmt.Sprintf("Lay it flat and tie it down before a forecast of %s. ", WindSpeed(layFlatMS))
+	}
+	return text + takeInText(takeInMS)
+}
+
+// takeInText says before which forecast a panel is taken in.
+func takeInText(takeInMS float64) string {
+	return fmt.Sprintf("Take it in before a forecast of %s, and before any gale (Beaufort 8) whatever the figures say.", WindSpeed(takeInMS))
 }
 
 func (s *Stand) sayGeometry(own stand.Setting) {
@@ -321,7 +358,7 @@ func (s *Stand) sayWind() {
 	if layFlat {
 		s.say("Lay the panel flat on its rails and tie it down before a forecast of %s mean wind; so laid, with rails, legs or grass stopping the air beneath it, %s.", WindSpeed(layFlatMS), flatText(unturned(s.Flat)))
 	}
-	s.say("Take it in before a forecast of %s, and before any gale (Beaufort 8) whatever the figures say.", WindSpeed(takeInMS))
+	s.say("%s", takeInText(takeInMS))
 }
 
 func flatText(l NamedLimit) string {

@@ -247,7 +247,7 @@ func (j judge) ownUse() string {
 		return ""
 	}
 	return fmt.Sprintf("The stand's own draw (%s, of which %s even if it never woke) eats %.0f %% of what turning brings at the panel: measure the whole board with its supply, asleep, before anything else.",
-		j.perDay(asks), whText(j.rig.Board.NightsWh()), 100*asks/atPanel)
+		j.perDay(asks), whText(j.rig.Board.AsleepDayWh()), 100*asks/atPanel)
 }
 
 // ownUseInTheDark names the months that turning makes worse.

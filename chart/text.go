@@ -1,7 +1,6 @@
 package chart
 
 import (
-	_ "embed"
 	"slices"
 	"strings"
 	"sync"
@@ -54,17 +53,11 @@ func Fonts(pdf *fpdf.Fpdf) error {
 	return pdf.Error()
 }
 
-//go:embed LICENSE-go-fonts
-var licence string
-
 // FontLicence says in one line whose fonts a PDF carries and on what terms;
 // the terms themselves are in LICENSE-go-fonts.
 func FontLicence() string {
 	return "Fonts: Go, copyright 2016 Bigelow & Holmes Inc., embedded under their 3-clause BSD licence."
 }
-
-// FontLicenceText is the fonts' licence in full.
-func FontLicenceText() string { return licence }
 
 // rulers measure letters: a writer for each face that never writes, so that
 // what is measured is what a PDF shows.

@@ -21,7 +21,7 @@ func (d *sideView) miss() {
 
 // strutName is what holds the panel up.
 func (p *pose) strutName() string {
-	if p.Frame.Kind.String() == "prop" {
+	if p.Propped() {
 		return "prop"
 	}
 	return "leg"

@@ -54,10 +54,10 @@ func settingFor(s *answer.Stand, tilt compass.Angle) answer.StandSetting {
 	}
 	f := s.Frame
 	one := answer.StandSetting{}
-	switch f.Kind.String() {
-	case "legs":
+	switch {
+	case s.OnLegs():
 		one = legsFor(s, tilt)
-	case "prop":
+	case s.Propped():
 		m, err := f.PropOf(tilt)
 		if err != nil {
 			one.Tilt, one.FrontM, one.Why = tilt, stopsOf(s)[0], err.Error()
@@ -111,8 +111,7 @@ func poseOf(s *answer.Stand, one answer.StandSetting) pose {
 	p := pose{Stand: s, one: one, front: at(shape.Front), fold: at(shape.Fold), top: at(shape.Top),
 		hinge: at(shape.Hinge), foot: at(shape.Foot), railY: up, axis: s.Body.AxisM}
 	p.unknown = shape.Front == shape.Top
-	kind := s.Frame.Kind.String()
-	p.jointed = (kind == "legs" || kind == "prop") && !p.unknown
+	p.jointed = p.measured() && !p.unknown
 	if p.jointed {
 		p.joint()
 	} else {
@@ -126,9 +125,9 @@ func poseOf(s *answer.Stand, one answer.StandSetting) pose {
 func (p *pose) joint() {
 	leg := p.legM()
 	switch {
-	case p.Frame.Kind.String() == "legs" && p.one.BackM == 0 && p.one.Front == 0 && !p.one.Possible:
+	case p.OnLegs() && p.one.BackM == 0 && p.one.Front == 0 && !p.one.Possible:
 		p.jointed = false // no notch gives this tilt
-	case p.one.Front == 0 && p.one.PropM == 0 && p.Frame.Kind.String() == "prop":
+	case p.one.Front == 0 && p.one.PropM == 0 && p.Propped():
 		p.jointed = false
 	default:
 		p.apart = math.Abs(distance(p.hinge, p.foot)-leg) > 1e-3
@@ -137,7 +136,7 @@ func (p *pose) joint() {
 
 // legM is the length of leg or prop.
 func (p *pose) legM() float64 {
-	if p.Frame.Kind.String() == "prop" {
+	if p.Propped() {
 		return p.one.PropM
 	}
 	return p.Frame.LegM
@@ -145,7 +144,7 @@ func (p *pose) legM() float64 {
 
 // centre puts a panel of which only the tilt is known over the axis.
 func (p *pose) centre() {
-	if p.unknown || p.Frame.Kind.String() == "legs" || p.Frame.Kind.String() == "prop" {
+	if p.unknown || p.measured() {
 		return
 	}
 	shift := p.axis - (p.front.X+p.top.X)/2
@@ -173,8 +172,7 @@ func (p *pose) rails() {
 
 // measured tells whether the rig file says what the stand is made of.
 func (p *pose) measured() bool {
-	kind := p.Frame.Kind.String()
-	return kind == "legs" || kind == "prop"
+	return p.OnLegs() || p.Propped()
 }
 
 // feet are where the feet stand, as seen along the rails (x back from the axis,
@@ -201,14 +199,14 @@ func (p *pose) name() string {
 	if p.apart || p.unknown {
 		tilt = "not possible"
 	}
-	switch kind := p.Frame.Kind.String(); {
-	case kind == "legs" && one.Back > 0 && len(stopsOf(p.Stand)) > 1:
+	switch {
+	case p.OnLegs() && one.Back > 0 && len(stopsOf(p.Stand)) > 1:
 		return fmt.Sprintf("Stop %d, notch %d: %s", one.Front, one.Back, tilt)
-	case kind == "legs" && one.Back > 0:
+	case p.OnLegs() && one.Back > 0:
 		return fmt.Sprintf("Notch %d: %s", one.Back, tilt)
-	case kind == "prop" && one.PropM > 0:
+	case p.Propped() && one.PropM > 0:
 		return fmt.Sprintf("Prop %s: %s", millimetres(one.PropM), tilt)
-	case kind == "listed" && one.Back > 0:
+	case !p.measured() && one.Back > 0:
 		return fmt.Sprintf("Setting %d: %s", one.Back, tilt)
 	}
 	return capital(tilt)

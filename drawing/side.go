@@ -213,7 +213,7 @@ func (d *sideView) rail() {
 	top, bottom := d.railY, d.railY-d.railThick
 	f := d.Frame
 	corners := []chart.Point{{X: d.railFrom, Y: bottom}, {X: d.railFrom, Y: top}}
-	if f.Kind.String() == "legs" {
+	if d.OnLegs() {
 		for _, m := range d.notches() {
 			down := top - max(f.ContactDownM, 0.2*d.railThick)
 			corners = append(corners, chart.Point{X: m, Y: top}, chart.Point{X: m, Y: down},
@@ -279,7 +279,7 @@ func (d *sideView) strut() {
 	root := chart.Point{X: d.hinge.X - d.Frame.HingeOffsetM*lower.Sin(), Y: d.hinge.Y + d.Frame.HingeOffsetM*lower.Cos()}
 	d.Line(a, d.to(root), chart.Style{Stroke: chart.Pen, Width: chart.Medium})
 	d.Circle(a.X, a.Y, max(half*0.5, 0.4), edge)
-	if d.Frame.Kind.String() == "prop" {
+	if d.Propped() {
 		d.Circle(b.X, b.Y, max(half*0.5, 0.4), edge)
 	}
 }
@@ -404,9 +404,9 @@ func (p *pose) stops() (all []stop) {
 	}
 	all = []stop{{p.one.FrontM, "stop"}, {p.axis, "axis"}, {p.railTo, "rail"}}
 	switch {
-	case p.Frame.Kind.String() == "legs" && p.jointed:
+	case p.OnLegs() && p.jointed:
 		all = append(all, stop{p.one.BackM, "notch"})
-	case p.Frame.Kind.String() == "prop":
+	case p.Propped():
 		all = append(all, stop{p.foot.X, "prop foot"})
 	}
 	return slices.DeleteFunc(all, func(s stop) bool { return !(s.at >= 0) })

@@ -22,8 +22,8 @@ func (b Board) HourWh(sunUp float64) float64 {
 	return b.AsleepW + awake*(b.AwakeW-b.AsleepW)
 }
 
-// NightsWh returns what the board draws in 24 hours without a single look.
-func (b Board) NightsWh() float64 { return 24 * b.AsleepW }
+// AsleepDayWh returns what the board draws in 24 hours without a single look.
+func (b Board) AsleepDayWh() float64 { return 24 * b.AsleepW }
 
 // Preset is a kind of board that builders start from until they have measured
 // their own.

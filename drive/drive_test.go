@@ -25,7 +25,7 @@ func TestBarrelJackEatsMoreThanTenWattHoursADay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := b.NightsWh(); got < 10 || got > 15 {
+	if got := b.AsleepDayWh(); got < 10 || got > 15 {
 		t.Errorf("%v Wh a day, want a little over 10 (tens of milliamps at 12 V)", got)
 	}
 }

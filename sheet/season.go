@@ -174,7 +174,7 @@ func enough(p *answer.NotchPlan) string {
 // changing are the cautions of a hand on the frame.
 func changing(s *answer.Stand) []string {
 	seat := "Feet seated to the bottom of their notches on both sides, latches shut; then pull at the upper edge."
-	if s != nil && len(s.Settings) > 0 && s.Settings[0].PropM > 0 {
+	if s != nil && s.Propped() {
 		seat = "Pins through and secured on both sides; then pull at the upper edge."
 	}
 	all := []string{
@@ -182,26 +182,10 @@ func changing(s *answer.Stand) []string {
 		seat,
 		"A panel in the sun is hot and under voltage: gloves, and no plug parted under load.",
 	}
-	if weakest := weakestOf(s); weakest != nil {
-		all = append(all, fmt.Sprintf("First to give way of all its tilts, at %.0f degrees: %s, before a forecast of %s mean wind.",
-			weakest.Tilt.Degrees(), weakest.Lowest.Name, answer.WindSpeed(weakest.Lowest.ForecastMS)))
+	if s != nil {
+		all = append(all, s.EveryTilt())
 	}
 	return all
-}
-
-// weakestOf is the setting that gives way in the least wind, nil where none does.
-func weakestOf(s *answer.Stand) *answer.StandSetting {
-	if s == nil {
-		return nil
-	}
-	var weakest *answer.StandSetting
-	for i := range s.Settings {
-		one := &s.Settings[i]
-		if one.Possible && !math.IsInf(one.Lowest.ForecastMS, 1) && (weakest == nil || one.Lowest.ForecastMS < weakest.Lowest.ForecastMS) {
-			weakest = one
-		}
-	}
-	return weakest
 }
 
 func degrees(a compass.Angle) string { return figure(a.Degrees(), 1) + "°" }

@@ -69,7 +69,7 @@ func bearing(a compass.Angle) string {
 
 // facing says where the still heading lies, and how to find it.
 func (g *galley) facing(s *answer.Setup) {
-	title := fmt.Sprintf("Face the panel to true %s, %s", pointName(s.Still), bearing(s.Still))
+	title := fmt.Sprintf("Face the panel to true %s, %s", answer.PointName(s.Still), bearing(s.Still))
 	if s.FieldWhy != "" {
 		g.heading(title)
 		g.say("No compass here: " + s.FieldWhy + ".")
@@ -87,10 +87,6 @@ func eastOrWest(a compass.Angle) string {
 		side = "west"
 	}
 	return fmt.Sprintf("%.1f° %s", math.Abs(a.Degrees()), side)
-}
-
-func pointName(a compass.Angle) string {
-	return [4]string{"north", "east", "south", "west"}[int(math.Round(a.Azimuth().Degrees()/90))%4]
 }
 
 // dial draws where the shadow's tip goes, as large as the card's back has room.

@@ -229,14 +229,6 @@ func (f Frame) TiltOf(frontM, notchM, legM float64) (compass.Angle, error) {
 	return f.reached(Setting{FrontM: frontM, BackM: notchM})
 }
 
-// TiltOfProp returns the tilt at a length of the prop, in metres.
-func (f Frame) TiltOfProp(propM float64) (compass.Angle, error) {
-	if f.Kind != Prop {
-		return 0, errors.New("only a stand with a prop has prop lengths")
-	}
-	return f.reached(Setting{FrontM: f.stops()[0].atM, PropM: propM})
-}
-
 // reached returns a setting's tilt, wherever the rail ends.
 func (f Frame) reached(s Setting) (compass.Angle, error) {
 	if bad := math.Abs(s.FrontM) + math.Abs(s.BackM) + math.Abs(s.PropM); !(bad < 3*longestM) {

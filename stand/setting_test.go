@@ -200,10 +200,12 @@ func TestPropToTiltAndBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		tilt, err := f.TiltOfProp(propM)
-		if err != nil {
-			t.Fatal(err)
+		f.PropsM = []float64{propM}
+		set := f.Settings()[0]
+		if !set.Possible {
+			t.Fatal(set.Why)
 		}
+		tilt := set.Tilt
 		again, err := f.PropOf(tilt)
 		if err != nil || math.Abs(float64(tilt-want)) > 1e-9 || math.Abs(again-propM) > 1e-9 {
 			t.Fatalf("tilt %v came back as %v, prop %v as %v (%v)", want, tilt, propM, again, err)
@@ -323,11 +325,10 @@ func TestListsAndPlainStands(t *testing.T) {
 
 func TestOnlyWhatTheKindHas(t *testing.T) {
 	leg, prop := legs(0.3, 0.5, 0.4), stand.Frame{Kind: stand.Prop, PanelM: 1, HingeM: 0.5, PropFootM: 0.3}
-	_, errs := [4]float64{}, [4]error{}
+	errs := [3]error{}
 	_, errs[0] = leg.PropOf(40)
-	_, errs[1] = leg.TiltOfProp(0.4)
-	_, errs[2] = prop.NotchOf(0, 40)
-	_, errs[3] = prop.TiltOf(0, 0.5, 0.4)
+	_, errs[1] = prop.NotchOf(0, 40)
+	_, errs[2] = prop.TiltOf(0, 0.5, 0.4)
 	for i, err := range errs {
 		if err == nil {
 			t.Errorf("question %d was answered", i)
@@ -363,12 +364,11 @@ func ask(t interface{ Fatalf(string, ...any) }, f stand.Frame, a, b, c float64) 
 	look(f.At(compass.Angle(a)))
 	look(f.Problems())
 	tilt, _ := f.TiltOf(a, b, c)
-	propped, _ := f.TiltOfProp(a)
 	notchM, _ := f.NotchOf(a, compass.Angle(b))
 	propM, _ := f.PropOf(compass.Angle(a))
 	plan, _ := f.CutFor([]compass.Angle{compass.Angle(a), compass.Angle(b), compass.Angle(c)})
-	look([]any{tilt, propped, notchM, propM})
-	look([]float64{float64(tilt), float64(propped), notchM, propM})
+	look([]any{tilt, notchM, propM})
+	look([]float64{float64(tilt), notchM, propM})
 	look(plan)
 }
 

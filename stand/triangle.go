@@ -64,7 +64,7 @@ func (t triangle) sideAt(lower compass.Angle) float64 {
 
 // sides returns the shortest and the longest side that give a tilt of 0..90
 // with the hinge above the line to the foot. The longer the side, the steeper.
-func (t triangle) sides() (shortestM, longestM float64, any bool) {
+func (t triangle) sides() (shortestM, longestM float64, some bool) {
 	flattest := max(t.flattest, t.below+t.slope)
 	steepest := min(t.steepest, t.below+t.slope+180)
 	return t.sideAt(flattest), t.sideAt(steepest), flattest <= steepest
@@ -75,11 +75,11 @@ const reachSlack = 1e-12
 
 // apart says why the three sides make no triangle, and what would.
 func (t triangle) apart() string {
-	least, most, any := t.sides()
+	least, most, some := t.sides()
 	switch {
 	case t.footBackM <= 0:
 		return fmt.Sprintf("the foot stands %s in front of the panel's front edge: it must stand behind it", mm(-t.footBackM))
-	case !any:
+	case !some:
 		return fmt.Sprintf("no %s holds the panel up here: its hinge lies below the line from front stop to foot at every tilt", t.side)
 	case t.sideM < math.Abs(t.hingeM-t.footM)-reachSlack:
 		return fmt.Sprintf("the %s is %s too short for this pair: %s would just reach", t.side, mmUp(least-t.sideM), mmUp(least))

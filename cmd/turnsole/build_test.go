@@ -209,6 +209,15 @@ func TestBadBuilds(t *testing.T) {
 	}
 }
 
+// A wind that must not be reached is never told as more than it is.
+func TestWindsAreRoundedDown(t *testing.T) {
+	for wind, want := range map[float64]string{7.68: "7.6", 11.99: "11.9", 12: "12.0", math.Inf(1): "–"} {
+		if got := metres(wind); got != want {
+			t.Errorf("%v m/s is told as %s, want %s", wind, got, want)
+		}
+	}
+}
+
 // TestSheetsAreWrittenWholeOrNotAtAll.
 func TestSheetsAreWrittenWholeOrNotAtAll(t *testing.T) {
 	hut, out := example(t, "hut"), filepath.Join(t.TempDir(), "all.pdf")

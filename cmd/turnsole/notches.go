@@ -241,11 +241,9 @@ func monthRuler() string {
 func yearBar(y *answer.NotchYear) string {
 	bar := make([]byte, weeks)
 	for i := range bar {
-		day := i/4*100 + 100 + i%4*8 + 1 // as month * 100 + day
 		bar[i] = '?'
 		for _, s := range y.Swaps {
-			from, to := s.From.Month*100+s.From.Day, s.To.Month*100+s.To.Day
-			if from <= to && day >= from && day <= to || from > to && (day >= from || day <= to) {
+			if s.Holds(answer.MonthDay{Month: i/4 + 1, Day: i%4*8 + 1}) {
 				bar[i] = notchLetters[s.Notch-1]
 			}
 		}

@@ -256,11 +256,12 @@ func side(deg float64) string {
 	return "its back"
 }
 
+// metres writes a wind that must not be reached: never more than it is.
 func metres(x float64) string {
 	if known(x) == nil {
 		return "–"
 	}
-	return fmt.Sprintf("%.1f", x)
+	return fmt.Sprintf("%.1f", math.Floor(x*10)/10)
 }
 
 func settingsTable(s *answer.Stand) string {
