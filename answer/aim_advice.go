@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"turnsole/aim"
 	"turnsole/compass"
@@ -42,10 +43,46 @@ func (c *closedLoop) advise(ctx context.Context, a *Aim, own aim.Settings) error
 	a.say("Asleep its board draws %s than the motor: %.2f Wh a day against %.2f, and %.2f awake.", map[bool]string{true: "more", false: "less"}[asleep > motor], asleep, motor, r.Total.Own.AwakeWh/days)
 	c.adviseOnSensor(a)
 	c.adviseOnFaults(a)
+	if err := c.adviseOnHome(ctx, a, own); err != nil {
+		return err
+	}
 	if err := c.adviseOnNorth(ctx, a); err != nil {
 		return err
 	}
+	if err := c.adviseOnClouds(ctx, a); err != nil {
+		return err
+	}
 	a.adviseOnTune()
+	return nil
+}
+
+// adviseOnClouds runs the policies under clouds that pass half and twice as fast
+// as the fitted: so far the measured days themselves lie apart.
+func (c *closedLoop) adviseOnClouds(ctx context.Context, a *Aim) error {
+	days, names, rates := c.sample(sampleDays), aim.Policies(), []float64{0.5, 1, 2}
+	shares := make([]float64, len(names)*len(rates))
+	err := c.each(ctx, "slow and fast clouds", len(shares), func(ctx context.Context, i int) error {
+		name, rate := names[i/len(rates)], rates[i%len(rates)]
+		in, _ := c.input(name, c.settingsOf(name), days)
+		if in.Rate == 0 {
+			in.Rate = 1
+		}
+		in.Rate *= rate
+		out, err := c.run(ctx, in)
+		if err == nil {
+			shares[i] = out.Total.ShareOfTurning()
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	var parts []string
+	for k, name := range names {
+		of := shares[k*len(rates) : (k+1)*len(rates)]
+		parts = append(parts, fmt.Sprintf("%s %.1f to %.1f", name, 100*slices.Min(of), 100*slices.Max(of)))
+	}
+	a.say("From clouds that pass half as fast as is usual to twice as fast the light is, in %% of exact turning: %s.", joinAnd(parts))
 	return nil
 }
 
@@ -85,6 +122,29 @@ func (c *closedLoop) adviseOnFaults(a *Aim) {
 	if t.Reboots > 0 {
 		a.say("It started anew %s, its supply gone; %.0f hours it was without.", times(t.Reboots), t.DarkControllerH)
 	}
+}
+
+// adviseOnHome says what a switch at the still heading would bring a rig that
+// has none: with it a stand that was turned, or lost steps, finds itself again.
+func (c *closedLoop) adviseOnHome(ctx context.Context, a *Aim, own aim.Settings) error {
+	if c.rig.Home {
+		return nil
+	}
+	days := c.sample(sampleDays)
+	without, err := c.try(ctx, c.policy, own, 0, days)
+	if err != nil {
+		return err
+	}
+	fitted := *c
+	fitted.rig.Home = true
+	with, err := fitted.try(ctx, c.policy, own, 0, days)
+	if err != nil {
+		return err
+	}
+	if more := with.Perfect - without.Perfect; more > 0.01 {
+		a.say("A magnet and a switch at the still heading would bring %.1f %% of the light instead of %.1f, %.0f Wh a day more: whenever it passes there it knows again where it stands.", 100*with.Perfect, 100*without.Perfect, with.NetWh-without.NetWh)
+	}
+	return nil
 }
 
 func times(n float64) string {

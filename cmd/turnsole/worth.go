@@ -181,6 +181,7 @@ What to try next:
   turnsole worth my.toml --set stand.tilt=55          another tilt
   turnsole notches my.toml        which notches to cut, and when to change them
   turnsole stand my.toml          the tilts it gives and the wind it stands
+  turnsole aim my.toml            how your controller does, under clouds and gusts
   turnsole sheet all my.toml -o my.pdf                sheets for the bench
   turnsole demo mast              a school roof at 6 S
   turnsole demo surf              a beach at 45 S

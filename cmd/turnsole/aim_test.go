@@ -1,0 +1,99 @@
+package main
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestAimKeepsItsContract on a few days of the invented hut.
+func TestAimKeepsItsContract(t *testing.T) {
+	hut := example(t, "hut")
+	week := []string{"--from", "06-03", "--to", "06-06"}
+	for _, policy := range []string{"clock", "climb", "eyes", "learn"} {
+		a := asked(t, append([]string{"aim", hut, "--policy", policy}, week...)...)
+		has(t, a, "policy", "settings", "pointing_error_deg", "share_of_perfect", "moves_per_day", "degrees_turned_per_day", "own_use_wh_per_day", "seed")
+		if a["policy"] != policy || a["days"].(float64) != 4 {
+			t.Errorf("%v over %v days", a["policy"], a["days"])
+		}
+		has(t, a["settings"].(map[string]any), "wake_every", "step", "move_least")
+		off := a["pointing_error_deg"].(map[string]any)
+		if mean, p95 := off["mean"].(float64), off["p95"].(float64); !(mean >= 0 && mean <= 180 && p95 >= 0 && p95 <= 180) {
+			t.Errorf("%s points %v degrees off, 95 %% below %v", policy, mean, p95)
+		}
+		if share := a["share_of_perfect"].(float64); !(share > 0.3 && share <= 1.01) {
+			t.Errorf("%s gets %v of exact turning", policy, share)
+		}
+		own := a["motor_wh_per_day"].(float64) + a["awake_wh_per_day"].(float64) + a["asleep_wh_per_day"].(float64)
+		if d := own - a["own_use_wh_per_day"].(float64); d > 1e-9 || d < -1e-9 { // rounding
+			t.Errorf("%s: own use is off by %v", policy, d)
+		}
+		if len(a["policies"].([]any)) != 4 {
+			t.Errorf("%v", a["policies"])
+		}
+	}
+	one, two := asked(t, append([]string{"aim", hut, "--seed", "5"}, week...)...), asked(t, append([]string{"aim", hut, "--seed", "5"}, week...)...)
+	if one["share_of_perfect"] != two["share_of_perfect"] || one["net_wh_per_day"] != two["net_wh_per_day"] {
+		t.Error("the same seed gives another answer")
+	}
+}
+
+// A search among few settings runs, and says whether fresh days confirm it.
+func TestAimTunes(t *testing.T) {
+	a := asked(t, "aim", example(t, "hut"), "--tune", "--trials", "6")
+	tune, ok := a["tune"].(map[string]any)
+	if !ok {
+		t.Fatalf("no tune: %v", a["tune"])
+	}
+	has(t, tune, "confirmed", "chosen", "gain", "gain_low", "gain_high", "sweeps")
+	if tune["trials"].(float64) < 6 {
+		t.Errorf("%v settings were tried", tune["trials"])
+	}
+	if low, high := tune["gain_low"].(float64), tune["gain_high"].(float64); low > high || tune["confirmed"].(bool) && low <= 0 {
+		t.Errorf("confirmed %v with a gain of %v to %v", tune["confirmed"], low, high)
+	}
+}
+
+// The row controller of worth is that of recorded years, or where it is asked
+// for.
+func TestWorthHasTheControllersRow(t *testing.T) {
+	rig := write(t, "rig.toml", goodRig)
+	a := asked(t, "worth", rig, "--ways", "turning,controller", "--set", "weather.years=1")
+	light := map[string]float64{}
+	for _, w := range a["ways"].([]any) {
+		way := w.(map[string]any)
+		light[way["way"].(string)] = way["light_kwh_m2"].(float64)
+	}
+	if c, still, turning := light["controller"], light["still"], light["turning"]; !(c > 0.5*still && c <= turning*1.001) {
+		t.Errorf("controller %v, still %v, turning %v kWh/m2", c, still, turning)
+	}
+}
+
+func TestBadAiming(t *testing.T) {
+	hut := example(t, "hut")
+	for name, c := range map[string]struct {
+		args []string
+		want string
+	}{
+		"no sleep":                   {[]string{"--set", "controller.wake_every=0 s"}, "controller.wake_every"},
+		"more than half a turn":      {[]string{"--set", "controller.settings.step=200"}, "controller.settings.step"},
+		"darker than the panel is":   {[]string{"--set", "controller.settings.stay_below=50 A"}, "stay_below"},
+		"a clock without a clock":    {[]string{"--set", "controller.clock=false"}, `policy = "climb"`},
+		"eyes without eyes":          {[]string{"--set", "controller.policy=eyes"}, "eyes = true"},
+		"unknown policy":             {[]string{"--policy", "guess"}, "clock, climb, eyes, learn"},
+		"unknown setting":            {[]string{"--set", "controller.settings.mood=3"}, "mood"},
+		"standing clouds":            {[]string{"--clouds", "0"}, "--clouds"},
+		"settled before it is read":  {[]string{"--set", "controller.settings.settle_most=1 s"}, "settle_most"},
+		"no such day":                {[]string{"--from", "02-30"}, "02-30"},
+		"fewer days than it takes":   {[]string{"--tune", "--from", "06-01", "--to", "06-05", "--trials", "-1"}, "--trials"},
+		"a compass that goes round":  {[]string{"--set", "controller.faults.compass=400"}, "controller.faults.compass"},
+		"no such park":               {[]string{"--set", "controller.park_heading=bed"}, "controller.park_heading"},
+		"a share of more than whole": {[]string{"--set", "controller.settings.lead=2"}, "controller.settings.lead"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			code, out, errOut := turnsole(t, append([]string{"aim", hut}, c.args...)...)
+			if code != exitBadInput || out != "" || !strings.Contains(errOut, c.want) {
+				t.Errorf("exit %d, stdout %.60q, stderr %q; want 2, nothing, %q", code, out, errOut, c.want)
+			}
+		})
+	}
+}
