@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"turnsole/compass"
 	"turnsole/rigfile"
 	"turnsole/stand"
 )
@@ -281,5 +282,39 @@ func TestRemediesHaveTheirMargin(t *testing.T) {
 		if len(braked.Remedies) > 0 {
 			t.Errorf("with the brake fitted it still wants %v", braked.Remedies)
 		}
+	}
+}
+
+// A year without light, or one whose energy is not known, wants one notch and
+// breaks nothing.
+func TestNotchesOfADarkYear(t *testing.T) {
+	for _, wh := range []float64{0, math.NaN()} {
+		p := NotchPlan{Counts: make([]NotchYear, mostCompared)}
+		for i := range p.Counts {
+			p.Counts[i] = NotchYear{PanelWh: wh, Tilts: []compass.Angle{40}, Swaps: []Swap{{MonthDay{Month: 1, Day: 1}, MonthDay{Month: 12, Day: 31}, 1}}}
+		}
+		p.Best, p.AsGood = p.Counts[2], asGoodAsSix(p.Counts)
+		n := Notches{Count: 3, Still: p, Turning: p}
+		n.judge()
+		if words := n.Verdict + strings.Join(n.Findings, " "); p.AsGood != 1 || strings.Contains(words, "NaN") {
+			t.Errorf("%v Wh: %d notches as good as six; %s", wh, p.AsGood, words)
+		}
+	}
+}
+
+// The cold voltage is told with what each 10 degrees more of cold add, by the
+// label's own slope.
+func TestColderVoltage(t *testing.T) {
+	rig := exampleRig(t, "hut")
+	w, err := SizeWires(rig)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// -0.3 % of some 22 V a degree, within what silicon panels have.
+	if share := w.ColderV / w.ColdVocV; share < 0.02 || share > 0.04 {
+		t.Errorf("10 degrees add %v V to %v V", w.ColderV, w.ColdVocV)
+	}
+	if !strings.Contains(strings.Join(w.Findings, " "), "colder where you are") {
+		t.Errorf("%q", w.Findings)
 	}
 }

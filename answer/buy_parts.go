@@ -55,7 +55,7 @@ func (s *shopper) charger() {
 	if s.rig.Box != nil {
 		what += ", as in the power box"
 	}
-	s.get(what, "1", bear, fmt.Sprintf("must fit a %.3g V battery, %s, and the panel's open voltage in the cold, %.1f V at -10 C, with 10 %% in hand", s.volts(), batteryWords(s.rig.Battery.Name), s.wire.ColdVocV))
+	s.get(what, "1", bear, fmt.Sprintf("must fit a %.3g V battery, %s, and the panel's open voltage in the cold, %.1f V at -10 C (colder where you are: %.1f V more for each 10 degrees), with 10 %% in hand", s.volts(), batteryWords(s.rig.Battery.Name), s.wire.ColdVocV, s.wire.ColderV))
 }
 
 // driveParts are motor, driver, gears and what they turn on.

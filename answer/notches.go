@@ -120,14 +120,21 @@ func planNotches(t *season.NotchTable, rig *rigfile.Rig, count int) NotchPlan {
 		p.Counts = append(p.Counts, notchYear(t.Best(k, low, high), daily))
 	}
 	p.Best = p.Counts[count-1]
-	p.AsGood = 1 + slices.IndexFunc(p.Counts, func(y NotchYear) bool {
-		return y.PanelWh >= (1-asGood)*p.Counts[mostCompared-1].PanelWh
-	})
+	p.AsGood = asGoodAsSix(p.Counts)
 	p.cut(t, &rig.Frame, count, daily)
 	if tilts := possibleTilts(&rig.Frame, low, high); len(tilts) > 0 {
 		p.AsBuilt = notchYear(t.Among(tilts, count), daily)
 	}
 	return p
+}
+
+// asGoodAsSix is the least number of notches that bring all but asGood of what
+// six do: one where six bring nothing, as in the polar night.
+func asGoodAsSix(counts []NotchYear) int {
+	i := slices.IndexFunc(counts, func(y NotchYear) bool {
+		return y.PanelWh >= (1-asGood)*counts[mostCompared-1].PanelWh
+	})
+	return 1 + max(i, 0)
 }
 
 // cut turns the best tilts into wood.
@@ -253,7 +260,7 @@ func joinAnd(parts []string) string {
 // something.
 func shareText(share float64) string {
 	switch {
-	case share < 0.00005: // or a little less than nothing, by the steps of a degree
+	case !(share >= 0.00005): // no share of nothing, or a little less than nothing, by the steps of a degree
 		return "nothing"
 	case math.Abs(share) < 0.0095:
 		return fmt.Sprintf("%.2f %%", share*100)

@@ -10,13 +10,11 @@ import (
 	"turnsole/wiring"
 )
 
-// What a run of cable may lose of its voltage, and the warm air in which it may
-// lie (common practice, no source).
+// What a run of cable may lose of its voltage (common practice, no source).
 const (
 	chargingDrop = 0.02 // on the way from the panel to the battery
 	otherDrop    = 0.03
 	motorDrop    = 0.05
-	cableAirC    = 35.0
 )
 
 // Wire is every run of cable with its size and fuse, and what the controller's
@@ -28,6 +26,7 @@ type Wire struct {
 	PanelA   float64            // short-circuit current in full sun
 	Blind    []sensor.Blindness // by brightness
 	ColdVocV float64            // open voltage at -10 C, what the charge controller must bear
+	ColderV  float64            // what each 10 degrees colder add to it
 	Problems []wiringProblem    // what must not be built so
 	Verdict  string
 	Findings []string
@@ -38,7 +37,8 @@ type Wire struct {
 // WireRun is one run.
 type WireRun struct {
 	wiring.Sized
-	Key string // its section of the rig file
+	Key      string  // its section of the rig file
+	CarriesA float64 // that its cable may carry for good, in air of wiring.WarmAirC
 }
 
 type wiringProblem struct{ Key, Text string }
@@ -51,12 +51,13 @@ func SizeWires(rig *rigfile.Rig) (*Wire, error) {
 	}
 	w := &Wire{Rig: rig.Name, Sensor: rig.Sensor, Cautions: wiringCautions(), Assumed: rig.AssumedFor(rigfile.ForWiring),
 		PanelA: diode.ShortCircuitA(1000, 25), ColdVocV: diode.OpenCircuitV(1000, -10)}
+	w.ColderV = diode.OpenCircuitV(1000, -20) - w.ColdVocV
 	for _, r := range w.runs(rig, diode) {
 		sized, err := wiring.Size(r.Run)
 		if err != nil {
 			return nil, &BadInput{fmt.Errorf("[%s]: %w", r.Key, err)}
 		}
-		w.Runs = append(w.Runs, WireRun{sized, r.Key})
+		w.Runs = append(w.Runs, WireRun{sized, r.Key, sized.Cable.MaxAAt(wiring.WarmAirC)})
 		for _, p := range sized.Problems {
 			w.Problems = append(w.Problems, wiringProblem{r.Key + "." + p.Key, p.Text})
 		}
@@ -103,7 +104,7 @@ func (w *Wire) runs(rig *rigfile.Rig, diode panel.Diode) []wantedRun {
 }
 
 func wire(own rigfile.Wire, name string, currentA, sourceV, maxDrop float64, where string, factor float64) wiring.Run {
-	return wiring.Run{Name: name, LengthM: own.LengthM, CurrentA: currentA, SourceV: sourceV, AmbientC: cableAirC,
+	return wiring.Run{Name: name, LengthM: own.LengthM, CurrentA: currentA, SourceV: sourceV, AmbientC: wiring.WarmAirC,
 		MaxDrop: maxDrop, Cable: own.Cable, FuseA: own.FuseA, NeedsFuse: true, Where: where, ContinuousFactor: factor}
 }
 
@@ -125,7 +126,7 @@ func (w *Wire) judge() {
 	if n := len(w.Problems); n > 0 {
 		w.Verdict = fmt.Sprintf("%s must not be built as the rig file has it. ", map[bool]string{true: "One thing", false: capital(countWord(n)) + " things"}[n == 1]) + w.Verdict
 	}
-	w.say("The charge controller must bear the panel's open voltage in the cold: %.1f V at -10 C.", w.ColdVocV)
+	w.say("The charge controller must bear the panel's open voltage in the cold: %.1f V at -10 C; colder where you are: %.1f V more for each 10 degrees.", w.ColdVocV, w.ColderV)
 	full, dim := w.Blind[0], w.Blind[len(w.Blind)-1]
 	w.say("One step of the converter is %s mA; averaged over %d readings the sensor tells %s mA. In full sun (%.1f A) it cannot tell a panel that is %.1f degrees off from one that is aimed; in a tenth of that light, %.0f degrees.",
 		counting(w.Sensor.StepA()*1000), w.Sensor.Reads, counting(w.Sensor.ResolutionA()*1000), full.CurrentA, full.Blind.Degrees(), dim.Blind.Degrees())

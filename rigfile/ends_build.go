@@ -9,6 +9,7 @@ import (
 	"turnsole/compass"
 	"turnsole/drive"
 	"turnsole/stand"
+	"turnsole/wiring"
 )
 
 // What a stand weighs whose parts nobody has weighed (common practice, no
@@ -263,9 +264,9 @@ func (d *draft) endWires() {
 		}
 		c := one.cable.Cable
 		one.Cable = &c
-		if one.FuseA != nil && *one.FuseA > c.MaxA {
+		if carries := c.MaxAAt(wiring.WarmAirC); one.FuseA != nil && *one.FuseA > carries {
 			key := join(section, "fuse")
-			d.problem(key, d.rig.places[key], "a fuse of %g A lets a cable of %s burn, which carries %.3g A: take a fuse of %.3g A or less, or a thicker cable", *one.FuseA, c.Name, c.MaxA, c.MaxA)
+			d.problem(key, d.rig.places[key], "a fuse of %g A lets a cable of %s burn, which carries %.3g A in air of %g C: take a fuse of %.3g A or less, or a thicker cable", *one.FuseA, c.Name, carries, wiring.WarmAirC, carries)
 		}
 	}
 	check("panel", &w.Panel)

@@ -35,6 +35,7 @@ func TestWrongFilesAreRefused(t *testing.T) {
 		{"no latitude", "\n[spot]\nlongitude = 2\n[panel]\npower = 80\n", 2, 2, "spot.latitude", "is missing"},
 		{"section as key", "spot = 3\n[panel]\npower = 80\n", 1, 8, "spot", "not a section"},
 		{"key as section", least + "[panel.voc]\nx = 1\n", 7, 8, "panel.voc", "not a voltage"},
+		{"fuse for cooler air", least + "cable = \"2.5 mm2\"\nfuse = \"23 A\"\n", 8, 8, "panel.fuse", "22.4 A in air of 35 C"}, // 24 A at 30 C
 		{"unknown key", least + "powr = 3\n", 7, 1, "panel.powr", `perhaps "power" is meant`},
 		{"key of another section", least + "tilt = 3\n", 7, 1, "panel.tilt", "perhaps stand.tilt is meant"},
 		{"unknown section", least + "[trial]\ndays = 3\n", 7, 2, "trial", "known are"},

@@ -162,7 +162,7 @@ func enough(p *answer.NotchPlan) string {
 	}
 	lost := p.Counts[most-1].PanelWh/p.Counts[p.AsGood-1].PanelWh - 1
 	more := fmt.Sprintf("the others would bring %.1f %% more, too little to notice", 100*lost)
-	if lost < 0.0005 {
+	if !(lost >= 0.0005) { // of nothing there is no share
 		more = "more bring nothing"
 	}
 	if p.AsGood == 1 {

@@ -216,6 +216,10 @@ func (c Cable) RiseK(currentA float64) float64 {
 	return (insulationC - tableAirC) * share * share
 }
 
+// WarmAirC is the air in which cables of a stand are taken to lie, in the sun
+// or behind a warm panel (common practice, no source).
+const WarmAirC = 35.0
+
 // MaxAAt returns what the cable may carry for good in air of a temperature:
 // the current at which air and rise together reach the insulation's limit (the
 // correction of IEC 60364-5-52, table B.52.14: 0.87 at 40 C, 0.71 at 50 C).

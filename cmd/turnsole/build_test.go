@@ -218,6 +218,14 @@ func TestWindsAreRoundedDown(t *testing.T) {
 	}
 }
 
+// Lengths in feet come out in metres with three digits.
+func TestLengthsAreTold(t *testing.T) {
+	_, out, errOut := turnsole(t, "wire", write(t, "rig.toml", goodRig), "--set", "panel.cable_length=16 ft")
+	if !strings.Contains(out, "4.88") || strings.Contains(out, "4.8768") {
+		t.Errorf("16 ft are told as\n%s%s", out, errOut)
+	}
+}
+
 // TestSheetsAreWrittenWholeOrNotAtAll.
 func TestSheetsAreWrittenWholeOrNotAtAll(t *testing.T) {
 	hut, out := example(t, "hut"), filepath.Join(t.TempDir(), "all.pdf")

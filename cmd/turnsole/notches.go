@@ -182,6 +182,7 @@ func tellNotches(w io.Writer, n *answer.Notches) {
 	if cuts := cutsTable(cutRow{"still", n.Still.Cut}, cutRow{"turning", n.Turning.Cut}); cuts != "" {
 		fmt.Fprintf(w, "\n%s\n", cuts)
 	}
+	tellNotes(w, n.Notes)
 	tellAssumedKeys(w, n.Assumed)
 }
 

@@ -47,13 +47,18 @@ func tellWorth(w io.Writer, s *answer.SpotWorth, rig *rigfile.Rig) {
 	if v := valueTable(s, rig.Currency); v != "" {
 		fmt.Fprintf(w, "\n%s\n", v)
 	}
-	if len(s.Notes) > 0 {
+	tellNotes(w, s.Notes)
+	tellAssumed(w, s)
+}
+
+// tellNotes writes what else was found in a weather file.
+func tellNotes(w io.Writer, notes []string) {
+	if len(notes) > 0 {
 		fmt.Fprintln(w, "\nAbout the weather file:")
 	}
-	for _, note := range s.Notes {
+	for _, note := range notes {
 		say(w, "  ", note)
 	}
-	tellAssumed(w, s)
 }
 
 // spotsTable sets the spots side by side: what each way leaves over standing

@@ -33,7 +33,7 @@ type runJSON struct {
 	DropV    float64  `json:"drop_v"`
 	LossW    float64  `json:"loss_w"`
 	RiseK    float64  `json:"rise_k" doc:"of the conductor above the air"`
-	MaxA     float64  `json:"max_a" doc:"that the cable carries for good"`
+	MaxA     float64  `json:"max_a" doc:"that the cable carries for good in air of 35 C"`
 	FuseA    *float64 `json:"fuse_a" doc:"null where it has none"`
 	FuseAt   string   `json:"fuse_at" doc:"where the fuse sits and why, or why there is none"`
 	Why      string   `json:"why" doc:"why this cable"`
@@ -74,7 +74,7 @@ func wiringWire(a *answer.Wire) wireJSON {
 		Sensor: sensorJSON{StepA: a.Sensor.StepA(), ResolutionA: a.Sensor.ResolutionA()}}
 	for _, r := range a.Runs {
 		one := runJSON{Name: r.Name, Section: r.Key, MM2: r.Cable.AreaMM2, Cable: answer.CableText(r.Cable), LengthM: r.LengthM, CurrentA: r.CurrentA,
-			Drop: r.DropFraction, DropV: r.DropV, LossW: r.LossW, RiseK: r.RiseC, MaxA: r.Cable.MaxA, FuseAt: r.FuseWhy, Why: r.Why}
+			Drop: r.DropFraction, DropV: r.DropV, LossW: r.LossW, RiseK: r.RiseC, MaxA: r.CarriesA, FuseAt: r.FuseWhy, Why: r.Why}
 		if r.FuseA > 0 {
 			one.FuseA = known(r.FuseA)
 		}
@@ -106,7 +106,7 @@ func tellWiring(w io.Writer, a *answer.Wire) {
 		if r.FuseA > 0 {
 			fuse = fmt.Sprintf("%g", r.FuseA)
 		}
-		t.Row(r.Name, fmt.Sprintf("%.2f", r.CurrentA), fmt.Sprintf("%g", r.LengthM), r.Cable.Name, fmt.Sprintf("%.1f", r.DropFraction*100), fmt.Sprintf("%.0f", r.RiseC), fuse)
+		t.Row(r.Name, fmt.Sprintf("%.2f", r.CurrentA), fmt.Sprintf("%.3g", r.LengthM), r.Cable.Name, fmt.Sprintf("%.1f", r.DropFraction*100), fmt.Sprintf("%.0f", r.RiseC), fuse)
 	}
 	b := plainTable([]string{"panel gives", "sensor is blind below", "which loses"}, []string{"A", "°", "%"})
 	for _, row := range a.Blind {
