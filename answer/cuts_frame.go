@@ -156,22 +156,56 @@ func (j *joiner) panelBattens() {
 		clear = math.Ceil((j.high/tan+0.005)*200) / 200
 	}
 	start := min(clear, math.Floor(f.HingeM*0.5*200)/200)
-	b := j.batten("panel batten", 2, f.PanelM-start-0.02)
-	b.From, b.OneToOne = "the front end", true
-	b.Marks = []Mark{{Kind: HoleMark, Name: "hinge bolt", AtM: wholeMM(f.HingeM - start), DiameterM: j.boltM, DownM: f.HingeOffsetM}}
-	b.Remarks = []string{
-		fmt.Sprintf("its front end %.0f mm behind the panel's front edge, its upper side against the panel's back; right above the rails, outside the legs", start*1000),
-		"screw it to the panel's frame only, with short screws: one that touches glass or cells ends the panel",
+	for _, part := range j.parts(start, f.PanelM-0.02) {
+		b := j.batten(part.which+"panel batten", 2, part.toM-part.fromM).with(
+			fmt.Sprintf("its front end %.0f mm behind the panel's front edge, its upper side against the panel's back; right above the rails, outside the legs", part.fromM*1000))
+		b.From, b.OneToOne = "the front end", true
+		if clear > start && part.fromM == start {
+			left := max(0, start*math.Tan(flat.Radians())-0.003)
+			b = b.with(fmt.Sprintf("slope its underside so that %.0f mm of wood are left at the front end and all of it from %.0f mm on: it must clear the rails at %.0f degrees", left*1000, 1000*(min(clear, f.PanelM)-start), flat.Degrees()))
+		}
+		j.add(j.bolted(b, part, "hinge bolt", f.HingeOffsetM))
 	}
-	if clear > start {
-		left := max(0, start*math.Tan(flat.Radians())-0.003)
-		b.Remarks = append(b.Remarks, fmt.Sprintf("slope its underside so that %.0f mm of wood are left at the front end and all of it from %.0f mm on: it must clear the rails at %.0f degrees", left*1000, 1000*(min(clear, f.PanelM)-start), flat.Degrees()))
+}
+
+// foldGapM is what battens leave free on either side of a panel's fold (common
+// practice, no source).
+const foldGapM = 0.005
+
+// part is what a batten takes of the panel's length, from its front edge.
+type part struct {
+	which      string // "lower " or "upper " of a folding panel
+	fromM, toM float64
+}
+
+// parts are the lengths of panel along which battens lie: none bridges a fold.
+func (j *joiner) parts(fromM, toM float64) []part {
+	f := j.rig.Frame
+	if f.FoldM == 0 {
+		return []part{{"", fromM, toM}}
 	}
-	if f.HingeOffsetM < j.boltM || f.HingeOffsetM > j.high-j.boltM {
-		b.Remarks = append(b.Remarks, fmt.Sprintf("the hinge's axis, %.0f mm behind the panel, lies outside this batten: carry the bolt on a steel angle", f.HingeOffsetM*1000))
-		b.Marks = nil
+	missing := func(format string, args ...any) {
+		j.list.Missing = append(j.list.Missing, fmt.Sprintf(format, args...))
 	}
-	j.add(b)
+	missing("What keeps the folding panel's halves as they stand, a catch or a strut across the fold, is not in the rig file: no batten here bridges the fold.")
+	if off := math.Abs(f.HingeM - f.FoldM); off < foldGapM+2*j.boltM {
+		missing("The hinge, %.0f mm from the front edge, lies on the panel's fold: no batten can carry its bolt. Set hinge_at %.0f mm or more from fold_at.", f.HingeM*1000, math.Ceil((foldGapM+2*j.boltM)*1000))
+	}
+	return []part{{"lower ", fromM, wholeMM(f.FoldM - foldGapM)}, {"upper ", wholeMM(f.FoldM + foldGapM), toM}}
+}
+
+// bolted marks the hole for the hinge on the batten that carries it, and says
+// how a batten is fixed.
+func (j *joiner) bolted(b Piece, of part, name string, downM float64) Piece {
+	b = b.with("screw it to the panel's frame only, with short screws: one that touches glass or cells ends the panel")
+	switch at := j.rig.Frame.HingeM; {
+	case at < of.fromM || at > of.toM:
+	case downM < j.boltM || downM > j.high-j.boltM:
+		b = b.with(fmt.Sprintf("the hinge's axis, %.0f mm behind the panel, lies outside this batten: carry the bolt on a steel angle", downM*1000))
+	default:
+		b.Marks = []Mark{{Kind: HoleMark, Name: name, AtM: wholeMM(at - of.fromM), DiameterM: j.boltM, DownM: downM}}
+	}
+	return b
 }
 
 // prop lists the pieces of a hinged frame with a prop of adjustable length.
@@ -207,14 +241,16 @@ func (j *joiner) prop() {
 
 func (j *joiner) hingedFrame() {
 	f := j.rig.Frame
-	side := j.batten("side of the hinged frame", 2, f.PanelM)
-	side.From, side.OneToOne = "the front end", true
-	side.Marks = []Mark{{Kind: HoleMark, Name: "prop's hinge", AtM: wholeMM(f.HingeM), DiameterM: j.boltM, DownM: min(max(f.HingeOffsetM, j.boltM), j.high-j.boltM)}}
-	side.Remarks = []string{
-		"its upper side lies against the panel's back; the front end turns on the base's front hinge",
-		"screw it to the panel's frame only, with short screws: one that touches glass or cells ends the panel",
+	for _, part := range j.parts(0, f.PanelM) {
+		side := j.batten(part.which+"side of the hinged frame", 2, part.toM-part.fromM).with("its upper side lies against the panel's back")
+		side.From, side.OneToOne = "the front end", true
+		if part.fromM == 0 {
+			side = side.with("the front end turns on the base's front hinge")
+		} else {
+			side = side.with(fmt.Sprintf("its front end %.0f mm behind the panel's front edge", part.fromM*1000))
+		}
+		j.add(j.bolted(side, part, "prop's hinge", min(max(f.HingeOffsetM, j.boltM), j.high-j.boltM)))
 	}
-	j.add(side)
 	j.add(j.batten("cross bar of the hinged frame", 2, j.outer-2*j.wide).with("between the sides, one near each end"))
 }
 

@@ -133,6 +133,30 @@ func TestMarksLieOnTheWood(t *testing.T) {
 	}
 }
 
+// No batten bridges a panel's fold: each half has its own, 5 mm short of the
+// fold, and the hinge's hole is in the one that carries it.
+func TestBattensEndAtTheFold(t *testing.T) {
+	for _, hinge := range []string{"510", "300"} {
+		c, _ := cutsOf(t, benchRig, "panel.fold_at=40 cm", "stand.hinge_at="+hinge+" mm", `stand.notches_at=["40 cm"]`, "stand.tilt=70", "stand.leg_length=400 mm")
+		low, high := pieceNamed(t, c, "lower panel batten"), pieceNamed(t, c, "upper panel batten")
+		if math.Abs(high.LengthM-0.375) > 1e-9 || low.LengthM > 0.395 { // 800 less 20 and 405; 400 less 5
+			t.Errorf("battens of %g and %g m", low.LengthM, high.LengthM)
+		}
+		marked, other := high, low
+		if hinge == "300" {
+			marked, other = low, high
+		} else if at := high.Marks[0].AtM; math.Abs(at-0.105) > 1e-9 { // 510 less 405
+			t.Errorf("the bolt is %g m from the upper batten's front end", at)
+		}
+		if len(marked.Marks) != 1 || len(other.Marks) != 0 || len(c.Missing) != 1 {
+			t.Errorf("hinge at %s: marks %v and %v, missing %q", hinge, low.Marks, high.Marks, c.Missing)
+		}
+	}
+	if c, _ := cutsOf(t, benchRig, "panel.fold_at=51 cm"); len(c.Missing) != 2 || !strings.Contains(c.Missing[1], "hinge_at") {
+		t.Errorf("a hinge on the fold: %q", c.Missing)
+	}
+}
+
 func TestListedStandSaysWhatIsMissing(t *testing.T) {
 	c, _ := cutsOf(t, benchRig, "stand.kind=listed", "stand.tilts=[30]")
 	if len(c.Missing) == 0 || !strings.Contains(c.Missing[0], "leg_length") || len(c.Tilts) > 0 {
