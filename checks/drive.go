@@ -13,6 +13,10 @@ import (
 )
 
 func driveRooms() []Room {
+	return slices.Concat(motorRooms(), gearRooms(), arcRooms())
+}
+
+func motorRooms() []Room {
 	return []Room{
 		{
 			Title:  "Drive: what the trade expects of a stepper",
@@ -27,6 +31,18 @@ func driveRooms() []Room {
 			Run:    microstepTable,
 		},
 		{
+			Title:  "Drive: sizes that are made",
+			Source: "ISO 54:1996 series I and DIN 780 modules; the standard faces of steppers after NEMA ICS 16. All from memory",
+			Reason: "a list has no tolerance; the program's is a copy of this one, which guards against typing slips only",
+			Run:    madeSizes,
+		},
+	}
+}
+
+// gearRooms hold what lies between motor and panel.
+func gearRooms() []Room {
+	return []Room{
+		{
 			Title:  "Drive: least backlash of gears",
 			Source: "ISO/TR 10064-2:1996, table A.1, least backlash along the line of action, from memory",
 			Reason: "half of the last digit printed",
@@ -39,12 +55,6 @@ func driveRooms() []Room {
 			Run:    textbookGears,
 		},
 		{
-			Title:  "Drive: sizes that are made",
-			Source: "ISO 54:1996 series I and DIN 780 modules; the standard faces of steppers after NEMA ICS 16. All from memory",
-			Reason: "a list has no tolerance",
-			Run:    madeSizes,
-		},
-		{
 			Title:  "Drive: efficiency by kind of stage",
 			Source: "handbook ranges, from memory",
 			Reason: "half the width of the range; the figure beside ours is its middle",
@@ -53,9 +63,15 @@ func driveRooms() []Room {
 		{
 			Title:  "Drive: friction of bearings",
 			Source: "bearing makers' M = mu F d/2 with their handbook coefficients, from memory: 200 N on a diameter of 30 mm",
-			Reason: "rounding",
+			Reason: "rounding; the coefficients are a copy of these, which guards against typing slips only",
 			Run:    bearingFrictions,
 		},
+	}
+}
+
+// arcRooms hold how far the panel turns.
+func arcRooms() []Room {
+	return []Room{
 		{
 			Title:  "Drive: where a follower's day begins and ends",
 			Source: "spherical astronomy: cos A = (sin d - sin p sin h)/(cos p cos h) with the declination d of the solstice, 23.436 degrees, or of the equinox, 0; the horizon as seen lies at h = -34 minutes of arc, the almanacs' refraction",

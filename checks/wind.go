@@ -14,7 +14,7 @@ func windRooms() []Room {
 		{
 			Title:  "Wind: how much of a forecast comes down to the panel",
 			Source: "EN 1991-1-4:2005, Table 4.1 and 4.3-4.5: roughness lengths and lowest heights; terrain factors and the exposure chart (Figure 4.2) at 10 m from memory; open country at 2 m worked by hand from the same formulas",
-			Reason: "roundings for the table's own figures; half the last digit given for the others, half a tenth for what is read off a chart",
+			Reason: "roundings for the table's own figures, of which the program has a copy: they guard against typing slips only; half the last digit given for the others, half a tenth for what is read off a chart",
 			Run:    terrainRows,
 		},
 		{
@@ -26,13 +26,13 @@ func windRooms() []Room {
 		{
 			Title:  "Wind: the code's forces on a panel",
 			Source: "EN 1991-1-4:2005, Table 7.6 (monopitch canopy, overall coefficients, down for any blockage, up the stronger of without blockage and fully blocked) and 7.4.3 (signboard: 1.80, a quarter of the width off the middle). These are the code's part; the loads take the larger of it and a flat plate's",
-			Reason: "the same figures: roundings",
+			Reason: "roundings; the program's figures are a copy of these, which guards against typing slips only",
 			Run:    coefficientRows,
 		},
 		{
 			Title:  "Wind: a flat plate",
 			Source: "S. F. Hoerner, Fluid-Dynamic Drag, 1965, and O. Flachsbart, 1932: a square plate's peak and its drag face-on, from memory; R. T. Jones, NACA Report 835, 1946: a slender plate nearly along the wind lifts pi/2 x aspect ratio x angle",
-			Reason: "roundings for the plate's own figures; a fifth for the theory of slender plates, which leaves out what the edges' vortices add to a square one",
+			Reason: "roundings for the plate's own figures, of which the program has a copy: they guard against typing slips only; a fifth for the theory of slender plates, which leaves out what the edges' vortices add to a square one",
 			Run:    plateRows,
 		},
 		{
@@ -44,7 +44,7 @@ func windRooms() []Room {
 		{
 			Title:  "Wind: the Beaufort scale",
 			Source: "the scale of the World Meteorological Organization: limits of each force in m/s, and its mean 0.836 B^1.5",
-			Reason: "a force is a whole number",
+			Reason: "a force is a whole number; the limits are a copy of these, which guards against typing slips only, the means are not",
 			Run:    beaufortRows,
 		},
 	}

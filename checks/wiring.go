@@ -17,13 +17,13 @@ func wiringRooms() []Room {
 		{
 			Title:  "Cable: metric sizes",
 			Source: "IEC 60228, the greatest resistance at 20 C of a plain class 5 conductor (from memory), and beside it what the copper alone would have",
-			Reason: "a table has no tolerance; the standard's resistance is above that of solid copper of the named area by what stranding adds and less copper spares: 10 to 20 % (common practice, no source)",
+			Reason: "a table has no tolerance, and the program's resistances are a copy of it: that guards against typing slips only; the standard's resistance is above that of solid copper of the named area by what stranding adds and less copper spares: 10 to 20 % (common practice, no source)",
 			Run:    metricTable,
 		},
 		{
 			Title:  "Cable: currents for good",
 			Source: "IEC 60364-5-52, two loaded conductors with PVC insulation in a conduit on a wall (method B1), air of 30 C; and its corrections for warmer air, table B.52.14 (from memory)",
-			Reason: "a table has no tolerance; corrections are printed with two digits",
+			Reason: "a table has no tolerance, and the program's currents are a copy of it: that guards against typing slips only; corrections are reckoned and printed with two digits",
 			Run:    ampacityTable,
 		},
 		{
@@ -35,7 +35,7 @@ func wiringRooms() []Room {
 		{
 			Title:  "Fuse: factors",
 			Source: "NEC 690.8(A)(1), 690.8(B) and 690.9(B): 1.25 for light brighter than the label's, times 1.25 for a current that lasts, called 1.56; 1.25 at a battery (common practice, no source). Fuse sizes are those sold (common practice, no source)",
-			Reason: "factors and sizes have no tolerance",
+			Reason: "factors and sizes have no tolerance; the factors are a copy of these, which guards against typing slips only, the sizes are found with them",
 			Run:    fuseFactors,
 		},
 	}
