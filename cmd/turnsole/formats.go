@@ -20,6 +20,51 @@ func (c *formatsCommand) Run(*desk) error {
 	return os.WriteFile(c.File, []byte(formats()), 0o644)
 }
 
+// wireParts are the objects that commands write, in the order of the page.
+var wireParts = []struct {
+	title string
+	of    any
+}{
+	{"turnsole worth, turnsole demo", worthJSON{}},
+	{"each of ways[]", wayJSON{}},
+	{"figures of a way, and of each of its months[12]", figuresJSON{}},
+	{"each of notches[]", stretchJSON{}},
+	{"each of visits[]", visitJSON{}},
+	{"each of value[]", valueJSON{}},
+	{"each of assumed[]", assumedJSON{}},
+	{"turnsole sun", sunJSON{}},
+	{"turnsole notches", notchesJSON{}},
+	{"the plan of notches, for a still panel and as turning", notchPlanJSON{}},
+	{"a year of notches, also as cut_year and as_built", notchYearJSON{}},
+	{"each of calendar[]", swapJSON{}},
+	{"each of counts[]", notchCount{}},
+	{"each of cuts[]", cutJSON{}},
+	{"turnsole stand", standJSON{}},
+	{"each of settings[]", settingJSON{}},
+	{"wind", windJSON{}},
+	{"each of its limits", limitJSON{}},
+	{"each of loads[]", loadJSON{}},
+	{"turnsole drive", driveJSON{}},
+	{"need", needJSON{}},
+	{"wh_per_day, and each of seasons[]", whPerDayJSON{}},
+	{"turnsole wire", wireJSON{}},
+	{"each of runs[]", runJSON{}},
+	{"sensor", sensorJSON{}},
+	{"each of blind[]", blindJSON{}},
+	{"turnsole aim", aimJSON{}},
+	{"figures of a policy", aimRunJSON{}},
+	{"pointing_error_deg", errorJSON{}},
+	{"each of policies[]", policyJSON{}},
+	{"each of its seasons[4]", seasonShareJSON{}},
+	{"each of sleeps[]", sleepJSON{}},
+	{"tune", tuneJSON{}},
+	{"present and best", triedJSON{}},
+	{"each of sweeps[]", sweepJSON{}},
+	{"turnsole check", checkJSON{}},
+	{"each of problems[]", problemJSON{}},
+	{"turnsole version", versionJSON{}},
+}
+
 // formats describes everything that is read and written.
 func formats() string {
 	var b strings.Builder
@@ -37,40 +82,7 @@ One object on standard output. Keys are fixed and more may come; figures are not
 rounded; what is unknown or means nothing is null.
 
 `)
-	for _, part := range []struct {
-		title string
-		of    any
-	}{
-		{"turnsole worth, turnsole demo", worthJSON{}},
-		{"each of ways[]", wayJSON{}},
-		{"figures of a way, and of each of its months[12]", figuresJSON{}},
-		{"each of notches[]", stretchJSON{}},
-		{"each of visits[]", visitJSON{}},
-		{"each of value[]", valueJSON{}},
-		{"each of assumed[]", assumedJSON{}},
-		{"turnsole sun", sunJSON{}},
-		{"turnsole notches", notchesJSON{}},
-		{"the plan of notches, for a still panel and as turning", notchPlanJSON{}},
-		{"a year of notches, also as cut_year and as_built", notchYearJSON{}},
-		{"each of calendar[]", swapJSON{}},
-		{"each of counts[]", notchCount{}},
-		{"each of cuts[]", cutJSON{}},
-		{"turnsole stand", standJSON{}},
-		{"each of settings[]", settingJSON{}},
-		{"wind", windJSON{}},
-		{"each of its limits", limitJSON{}},
-		{"each of loads[]", loadJSON{}},
-		{"turnsole drive", driveJSON{}},
-		{"need", needJSON{}},
-		{"wh_per_day, and each of seasons[]", whPerDayJSON{}},
-		{"turnsole wire", wireJSON{}},
-		{"each of runs[]", runJSON{}},
-		{"sensor", sensorJSON{}},
-		{"each of blind[]", blindJSON{}},
-		{"turnsole check", checkJSON{}},
-		{"each of problems[]", problemJSON{}},
-		{"turnsole version", versionJSON{}},
-	} {
+	for _, part := range wireParts {
 		fmt.Fprintf(&b, "### %s\n\n| key | kind | meaning |\n|---|---|---|\n", part.title)
 		writeKeys(&b, reflect.TypeOf(part.of))
 		b.WriteString("\n")
