@@ -1,14 +1,20 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"charm.land/lipgloss/v2"
 
 	"turnsole/answer"
+	"turnsole/chart"
+	"turnsole/drawing"
 )
 
 type aimCommand struct {
@@ -21,6 +27,7 @@ type aimCommand struct {
 	Weather string  `help:"Weather-year file in place of the rig file's weather." placeholder:"FILE"`
 	From    string  `help:"First day that counts, month-day." placeholder:"MM-DD"`
 	To      string  `help:"Last day that counts; before --from it lies in the next year." placeholder:"MM-DD"`
+	Draw    string  `help:"Folder to write pictures of it into, as SVG; made where it is not there." placeholder:"DIR"`
 	Seed    uint64  `default:"1" help:"Seed of all chance."`
 }
 
@@ -154,7 +161,42 @@ func (c *aimCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if c.Draw != "" {
+		if err := c.draw(a); err != nil {
+			return err
+		}
+	}
 	return put(d, c.JSON, a, aimWire, tellAim)
+}
+
+// draw writes every picture of the answer.
+func (c *aimCommand) draw(a *answer.Aim) error {
+	const wide, high = 180, 110 // mm
+	pictures := map[string]*chart.Picture{"policies": drawing.PoliciesBySeason(a, wide, high), "sleep": drawing.SleepCost(a, wide, high)}
+	for i := range a.Pictures {
+		day := &a.Pictures[i]
+		name := "day-" + strings.ReplaceAll(day.Kind, " ", "-")
+		pictures[name], pictures[name+"-above"] = drawing.Day(day, wide, high), drawing.DayAbove(day, high, high)
+	}
+	if t := a.Tuned; t != nil {
+		pictures["tune"] = drawing.TuneTrade(t, wide, high)
+		for i := range t.Sweeps {
+			pictures["tune-"+t.Sweeps[i].Name] = drawing.TuneSweep(&t.Sweeps[i], wide, high)
+		}
+	}
+	if err := os.MkdirAll(c.Draw, 0o755); err != nil {
+		return &answer.BadInput{Err: fmt.Errorf("--draw %s: %w", c.Draw, errors.Unwrap(err))}
+	}
+	for name, picture := range pictures {
+		var svg bytes.Buffer
+		if err := picture.SVG(&svg); err != nil {
+			return err
+		}
+		if err := replaceFile(filepath.Join(c.Draw, name+".svg"), "SVG", "<svg", svg.Bytes()); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func aimWire(a *answer.Aim) aimJSON {

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -65,6 +67,28 @@ func TestWorthHasTheControllersRow(t *testing.T) {
 	}
 	if c, still, turning := light["controller"], light["still"], light["turning"]; !(c > 0.5*still && c <= turning*1.001) {
 		t.Errorf("controller %v, still %v, turning %v kWh/m2", c, still, turning)
+	}
+}
+
+func TestAimDrawsItsDays(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "pictures")
+	args := []string{"aim", example(t, "hut"), "--from", "06-03", "--to", "06-05", "--draw", dir}
+	for range 2 { // a picture is replaced by a newer one
+		if code, _, errOut := turnsole(t, args...); code != 0 {
+			t.Fatalf("exit %d, %s", code, errOut)
+		}
+	}
+	for _, name := range []string{"policies", "sleep", "day-clear", "day-clear-above"} {
+		svg, err := os.ReadFile(filepath.Join(dir, name+".svg"))
+		if err != nil || !strings.HasPrefix(string(svg), "<svg") || !strings.HasSuffix(strings.TrimSpace(string(svg)), "</svg>") {
+			t.Errorf("%s: %v, %.40q", name, err, svg)
+		}
+	}
+	if err := os.WriteFile(filepath.Join(dir, "sleep.svg"), []byte("notes of mine"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, out, errOut := turnsole(t, args...); code != exitBadInput || out != "" || !strings.Contains(errOut, "left alone") {
+		t.Errorf("over a file that is no picture: exit %d, %q, %q", code, out, errOut)
 	}
 }
 

@@ -159,7 +159,7 @@ func (c *sheetCommand) Run(d *desk) error {
 	if err := doc.Write(&pdf); err != nil {
 		return err
 	}
-	if err := replaceFile(c.Out, pdf.Bytes()); err != nil {
+	if err := replaceFile(c.Out, "PDF", "%PDF-", pdf.Bytes()); err != nil {
 		return err
 	}
 	fmt.Fprintf(d.out, "%s is written: %s. Print it at full size (100 %%, no fitting to the page)", c.Out, strings.Join(wanted, ", "))
@@ -170,30 +170,31 @@ func (c *sheetCommand) Run(d *desk) error {
 	return nil
 }
 
-// isPDF reports whether a file is a PDF, or empty, or not there.
-func isPDF(path string) bool {
+// begins reports whether a file begins with its kind's head, or is empty, or not
+// there.
+func begins(path, head string) bool {
 	file, err := os.Open(path)
 	if err != nil {
 		return errors.Is(err, os.ErrNotExist)
 	}
 	defer file.Close()
-	head := make([]byte, 5)
-	n, _ := io.ReadFull(file, head)
-	return n == 0 || string(head) == "%PDF-"
+	is := make([]byte, len(head))
+	n, _ := io.ReadFull(file, is)
+	return n == 0 || string(is) == head
 }
 
 // replaceFile writes a whole file or none: what was there stays until the new
-// one is complete.
-func replaceFile(path string, content []byte) error {
+// one is complete, and what is no file of this kind stays for good.
+func replaceFile(path, kind, head string, content []byte) error {
 	dir := filepath.Dir(path)
 	if path == "" {
-		return &answer.BadInput{Err: errors.New("-o names no file: name a PDF to write")}
+		return &answer.BadInput{Err: fmt.Errorf("-o names no file: name a %s to write", kind)}
 	}
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-		return &answer.BadInput{Err: fmt.Errorf("%s: this is no ordinary file; name a PDF to write", path)}
+		return &answer.BadInput{Err: fmt.Errorf("%s: this is no ordinary file; name a %s to write", path, kind)}
 	}
-	if !isPDF(path) {
-		return &answer.BadInput{Err: fmt.Errorf("%s: there is a file of that name that is no PDF; it was left alone", path)}
+	if !begins(path, head) {
+		return &answer.BadInput{Err: fmt.Errorf("%s: there is a file of that name that is no %s; it was left alone", path, kind)}
 	}
 	file, err := os.CreateTemp(dir, ".turnsole-*")
 	switch {
