@@ -31,7 +31,7 @@ type watched struct{ wakes, far int }
 func watch(p *plant, band float64, from float64) *watched {
 	w := &watched{}
 	p.after = func(p *plant, c command) {
-		azimuth, up := p.sun()
+		_, up := p.sun()
 		switch c.Verb {
 		case aim.Turn:
 			if c.To < p.site.Low || c.To > p.site.High {
@@ -44,7 +44,7 @@ func watch(p *plant, band float64, from float64) *watched {
 		case aim.Sleep:
 			slept := p.unixS
 			p.unixS -= c.Seconds
-			azimuth, up = p.sun()
+			azimuth, up := p.sun()
 			if !p.hunts { // it aims for the middle of its sleep
 				p.unixS += 450
 				azimuth, _ = p.sun()
