@@ -14,8 +14,10 @@ import (
 	"turnsole/compass"
 	"turnsole/drive"
 	"turnsole/loop"
+	"turnsole/place"
 	"turnsole/rigfile"
 	"turnsole/season"
+	"turnsole/sun"
 	"turnsole/weather"
 )
 
@@ -120,7 +122,7 @@ func RunAim(ctx context.Context, q AimQuestion) (*Aim, error) {
 		}
 		c.policy = q.Policy
 	}
-	c.rig = loopRig(q.Rig, spot, in.Rig)
+	c.rig = loopRig(q.Rig, in.Rig)
 	if err := c.lay(ctx, in); err != nil {
 		return nil, err
 	}
@@ -130,25 +132,42 @@ func RunAim(ctx context.Context, q AimQuestion) (*Aim, error) {
 }
 
 // loopRig puts the rig file's parts together for the loop.
-func loopRig(rig *rigfile.Rig, spot rigfile.Spot, ideal season.Rig) loop.Rig {
+func loopRig(rig *rigfile.Rig, ideal season.Rig) loop.Rig {
 	r := loop.Rig{Season: ideal, Train: rig.Train, Axle: rig.Axle, Sensor: rig.Sensor,
 		Eyes: rig.HasEyes, Home: rig.HasHome, StopSwitch: rig.HasStops, WindSensor: rig.HasWind, Clock: rig.HasClock, DaySupply: rig.DaySupply,
 		Sail: loop.PlateSail(rig.Stand.Tilt, rig.Base.PanelWidthM, rig.Base.PanelLengthM)}
 	r.Common()
-	low, high := cableLimits(rig, spot)
-	turn := 360 * compass.Angle(math.Floor(float64(high-r.Still())/360)) // the still heading between them
-	r.Low, r.High = low-turn, high-turn
+	r.Low, r.High = cableLimits(rig, ideal.Spot)
 	return r
 }
 
-// cableLimits are the headings between which the stand may turn, unwrapped: the
-// rig file's, or what the year asks for and a little more.
-func cableLimits(rig *rigfile.Rig, spot rigfile.Spot) (low, high compass.Angle) {
+// sound reports what would keep the rig's controller from running.
+func (c *closedLoop) sound() error {
+	if err := c.rig.Validate(); err != nil {
+		return err
+	}
+	site := siteOf(c.q.Rig, rigfile.Spot{Spot: c.rig.Season.Spot}, c.rig.BestA())
+	if newYear, err := sun.CalendarDay(arcsYear, 1, 1); err == nil && c.rig.Clock {
+		site.Path = sun.NewPath(sun.At(site.Spot), newYear, newYear+1, sun.DeltaT(newYear))
+	}
+	_, err := aim.New(c.policy, policySettings(c.q.Rig, site, c.policy, true), site)
+	return err
+}
+
+// cableLimits are the headings between which the stand may turn, unwrapped about
+// the still heading: the rig file's, or what the year asks for and a little more.
+func cableLimits(rig *rigfile.Rig, spot place.Spot) (low, high compass.Angle) {
+	low, high = widest(rig, spot)
+	turn := 360 * compass.Angle(math.Floor(float64(high-compass.Equatorward(spot.Latitude))/360))
+	return low - turn, high - turn
+}
+
+func widest(rig *rigfile.Rig, spot place.Spot) (low, high compass.Angle) {
 	if c := rig.CableRange; c != nil {
 		return compass.Angle(c[0]), compass.Angle(c[1])
 	}
 	var turns []drive.Arc
-	for _, a := range aim.Arcs(spot.Spot, arcsYear, 0) {
+	for _, a := range aim.Arcs(spot, arcsYear, 0) {
 		turns = append(turns, drive.Arc(a))
 	}
 	wrap := drive.WrapOf(turns)
@@ -275,11 +294,15 @@ func runOf(name, asIf string, out *loop.Outcome) AimRun {
 	return AimRun{Policy: name, AsIf: asIf, Total: out.Total, Seasons: out.Seasons, Perfect: out.Total.ShareOfTurning(), NetWh: out.Total.NetWh() / days}
 }
 
+// loop is the rig's own controller in closed loop.
+func (q *WorthQuestion) loop(rig *season.Rig) *closedLoop {
+	return &closedLoop{q: &AimQuestion{Rig: q.Rig, Seed: q.Seed}, policy: q.Rig.Policy, rig: loopRig(q.Rig, *rig)}
+}
+
 // aimed runs a year under the rig's own controller, for the way of that name.
-func (q *WorthQuestion) aimed(spot rigfile.Spot, rig *season.Rig) func(context.Context, *weather.Year, *weather.Grid) (season.Aimed, error) {
+func (q *WorthQuestion) aimed(rig *season.Rig) func(context.Context, *weather.Year, *weather.Grid) (season.Aimed, error) {
 	return func(ctx context.Context, y *weather.Year, grid *weather.Grid) (season.Aimed, error) {
-		aq := &AimQuestion{Rig: q.Rig, Seed: q.Seed}
-		c := &closedLoop{q: aq, policy: q.Rig.Policy, rig: loopRig(q.Rig, spot, *rig)}
+		c := q.loop(rig)
 		var err error
 		if c.ground, err = loop.LayOn(ctx, grid, rig, y); err != nil {
 			return season.Aimed{}, err

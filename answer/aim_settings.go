@@ -12,9 +12,8 @@ import (
 // siteOf is what the controller is told of the rig at a spot.
 func siteOf(rig *rigfile.Rig, spot rigfile.Spot, bestA float64) aim.Site {
 	still := compass.Equatorward(spot.Latitude)
-	low, high := cableLimits(rig, spot)
-	turn := 360 * compass.Angle(math.Floor(float64(high-still)/360))
-	return aim.Site{Spot: spot.Spot, Still: still, Low: low - turn, High: high - turn,
+	low, high := cableLimits(rig, spot.Spot)
+	return aim.Site{Spot: spot.Spot, Still: still, Low: low, High: high,
 		StepDeg: rig.Train.StepAtPanel(), BestA: bestA, Home: rig.HasHome}
 }
 

@@ -175,10 +175,14 @@ func (q *WorthQuestion) input(ctx context.Context, spot rigfile.Spot, s *SpotWor
 	if len(in.Ways) == 0 {
 		in.Ways = season.Ideal()
 		if len(in.Years) > 0 { // a made year more would take as long as all the rest
-			in.Ways = season.Ways()
+			if why := q.loop(&in.Rig).sound(); why == nil {
+				in.Ways = season.Ways()
+			} else {
+				s.Warnings = append(s.Warnings, "The row controller is left out: "+why.Error()+".")
+			}
 		}
 	}
-	in.Aimed = q.aimed(spot, &in.Rig)
+	in.Aimed = q.aimed(&in.Rig)
 	if slices.Contains(in.Ways, season.Controller) {
 		s.Assumed = append(s.Assumed, q.Rig.AssumedFor(rigfile.ForAim)...)
 	}

@@ -180,7 +180,7 @@ func TestOutdoorSheetsSayTheirFigures(t *testing.T) {
 		}
 	}
 	for _, want := range []string{"live driver", "Never two supplies at once", "Never look at the sun", "put up a sign and a barrier", "trust the shadow",
-		"1.2 A a coil", "Level to within 3°", "tilts are as good as 6"} {
+		"1.5 A a coil", "Level to within 3°", "tilts are as good as 6"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q", want)
 		}
