@@ -1,5 +1,10 @@
-// Package aim says where the panel should point: from the sun, from the clock,
-// or from a person who comes by.
+// Package aim says where the panel should point: after the sun, by a person who
+// comes by, or as a controller decides.
+//
+// A controller's policy is a small machine: it is shown what the controller knows
+// (Sight) and says what to do next (Command). It never sees where the panel
+// really points, so that the same policy serves a simulation, a controller's own
+// source and a stand outdoors.
 package aim
 
 import (
