@@ -63,7 +63,7 @@ func TestKnobsTurnWhatTheySay(t *testing.T) {
 	site := aim.Site{Spot: spot, Still: 180, Low: 45, High: 315, StepDeg: 0.1, BestA: 5}
 	site.Path = sun.NewPath(sun.At(spot), sun.JulianDayUnix(springS), sun.JulianDayUnix(springS)+1, 69)
 	for _, policy := range aim.Policies() {
-		if len(aim.Knobs(policy)) < 4 {
+		if len(aim.Knobs(policy)) < 3 {
 			t.Errorf("%s has %d knobs", policy, len(aim.Knobs(policy)))
 		}
 		for _, k := range aim.Knobs(policy) {
