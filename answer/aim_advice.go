@@ -38,7 +38,8 @@ func (c *closedLoop) advise(ctx context.Context, a *Aim, own aim.Settings) error
 	days := math.Max(r.Total.Days, 1)
 	a.Verdict = fmt.Sprintf("The policy %q gets %.1f %% of the light that turning exactly would, pointing %.1f degrees from the sun on average; after the stand has fed itself %.0f Wh a day are left of what could be stored, against %.0f standing still.",
 		a.Policy, 100*r.Perfect, r.Total.Error.MeanDeg, r.NetWh, c.stillWh(r)/days)
-	a.say("The longest sleep that loses less than 1 %% of the light is %s.", durationText(a.LongestSleep()))
+	longest := a.LongestSleep()
+	a.say("The longest sleep that loses less than 1 %% of the light is %s%s.", durationText(longest), map[bool]string{true: " or more; no longer one was tried"}[longest == sleepsTried[len(sleepsTried)-1]])
 	asleep, motor := r.Total.Own.AsleepWh/days, r.Total.Own.MotorWh/days
 	a.say("Asleep its board draws %s than the motor: %.2f Wh a day against %.2f, and %.2f awake.", map[bool]string{true: "more", false: "less"}[asleep > motor], asleep, motor, r.Total.Own.AwakeWh/days)
 	c.adviseOnSensor(a)
