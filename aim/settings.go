@@ -174,7 +174,7 @@ func (d *dial) refuse(x, most float64) error {
 	}
 	switch {
 	case d.Unit == "A" && x > most:
-		return fmt.Errorf("%s is %g A, and the panel gives %g A in full sun: take less, a twentieth of that is usual", d.Name, x, most)
+		return fmt.Errorf("%s is %g A, and the panel gives %.3g A in full sun: take less", d.Name, x, most)
 	case d.Name == "wake_every" && !(x > 0):
 		return fmt.Errorf("%s is %g s: it would never sleep; take 60 to 7200 s", d.Name, x)
 	case d.Name == "step" && x > most:

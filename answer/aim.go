@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -26,7 +25,6 @@ type AimQuestion struct {
 	Rig         *rigfile.Rig
 	WeatherFile string // in place of the rig file's weather, "" for none
 	Spot        string // the name of one spot; "" for the first
-	Policy      string // in place of the rig file's, "" for none
 	Window      Window
 	Clouds      float64 // how fast clouds pass against the fitted; 0 for 1
 	Tune        bool    // search for better settings
@@ -115,14 +113,7 @@ func RunAim(ctx context.Context, q AimQuestion) (*Aim, error) {
 	if q.Progress == nil {
 		q.Progress = func(string, int, int) {}
 	}
-	c := &closedLoop{q: &q, policy: q.Rig.Policy}
-	if q.Policy != "" {
-		if !slices.Contains(aim.Policies(), q.Policy) {
-			return nil, bad("no policy is called %q; there are %s", q.Policy, strings.Join(aim.Policies(), ", "))
-		}
-		c.policy = q.Policy
-	}
-	c.rig = loopRig(q.Rig, in.Rig)
+	c := &closedLoop{q: &q, policy: q.Rig.Policy, rig: loopRig(q.Rig, in.Rig)}
 	if err := c.lay(ctx, in); err != nil {
 		return nil, err
 	}
@@ -218,8 +209,8 @@ func (c *closedLoop) input(policy string, s aim.Settings, days []int) (in loop.I
 	switch {
 	case policy == "eyes" && !in.Rig.Eyes:
 		in.Rig.Eyes, asIf = true, "two light sensors"
-	case (policy == "clock" || policy == "learn") && !in.Rig.Clock:
-		in.Rig.Clock, asIf = true, "a clock"
+	case (policy == "clock" || policy == "learn") && (!in.Rig.Clock || in.Faults.NoClock):
+		in.Rig.Clock, in.Faults.NoClock, asIf = true, false, "a clock that runs"
 	}
 	return in, asIf
 }
@@ -227,7 +218,7 @@ func (c *closedLoop) input(policy string, s aim.Settings, days []int) (in loop.I
 func (c *closedLoop) run(ctx context.Context, in loop.Input) (*loop.Outcome, error) {
 	out, err := loop.Run(ctx, c.ground, in)
 	if err != nil && ctx.Err() == nil {
-		return nil, &BadInput{err}
+		return nil, bad("[controller], its settings or its cable_range: %v", err)
 	}
 	return out, err
 }
@@ -240,6 +231,9 @@ func (c *closedLoop) answer(ctx context.Context, a *Aim) error {
 	outcome, err := c.compare(ctx, a, own)
 	if err != nil {
 		return err
+	}
+	if a.Run.Total.TurningLightWhM2 <= 0 {
+		return bad("on these days there is no light to aim at: choose others by --from and --to")
 	}
 	if err := c.pictures(ctx, a, own, outcome); err != nil {
 		return err

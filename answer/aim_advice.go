@@ -36,8 +36,11 @@ func (a *Aim) say(format string, args ...any) {
 func (c *closedLoop) advise(ctx context.Context, a *Aim, own aim.Settings) error {
 	r := &a.Run
 	days := math.Max(r.Total.Days, 1)
-	a.Verdict = fmt.Sprintf("The policy %q gets %.1f %% of the light that turning exactly would, pointing %.1f degrees from the sun on average; after the stand has fed itself %.0f Wh a day are left of what could be stored, against %.0f standing still.",
+	a.Verdict = fmt.Sprintf("The policy %q gets %.1f %% of the light that turning exactly would, pointing %.1f degrees from the sun on average; into a battery that always had room %.0f Wh a day would be left after the stand has fed itself, against %.0f standing still.",
 		a.Policy, 100*r.Perfect, r.Total.Error.MeanDeg, r.NetWh, c.stillWh(r)/days)
+	if len(c.days) > sampleDays {
+		a.say("What follows on sleeps, a switch, north and clouds was tried on %d days spread over all, which may lie a little beside the tables.", sampleDays)
+	}
 	longest := a.LongestSleep()
 	a.say("The longest sleep that loses less than 1 %% of the light is %s%s.", durationText(longest), map[bool]string{true: " or more; no longer one was tried"}[longest == sleepsTried[len(sleepsTried)-1]])
 	asleep, motor := r.Total.Own.AsleepWh/days, r.Total.Own.MotorWh/days
@@ -109,7 +112,7 @@ func (c *closedLoop) adviseOnFaults(a *Aim) {
 		a.say("Wind, or an axle out of plumb, turned the resting panel on %s, by %.0f degrees in all: a brake or a worm holds it.", times(t.Blows), t.BlownDeg)
 	}
 	if t.LostDeg > 0.5 {
-		a.say("The drive lost count of %.0f degrees in gusts: a home switch, or a wait for less wind, mends that.", t.LostDeg)
+		a.say("The drive lost count of %.0f degrees, in gusts or as its supply failed: a home switch finds it again.", t.LostDeg)
 	}
 	if t.StopsHit > 0 {
 		a.say("It ran into an end stop on %s.", times(t.StopsHit))
@@ -132,13 +135,13 @@ func (c *closedLoop) adviseOnHome(ctx context.Context, a *Aim, own aim.Settings)
 		return nil
 	}
 	days := c.sample(sampleDays)
-	without, err := c.try(ctx, c.policy, own, 0, days)
+	without, err := c.try(ctx, c.policy, own, c.q.Rig.Faults.CompassDeg, days)
 	if err != nil {
 		return err
 	}
 	fitted := *c
 	fitted.rig.Home = true
-	with, err := fitted.try(ctx, c.policy, own, 0, days)
+	with, err := fitted.try(ctx, c.policy, own, c.q.Rig.Faults.CompassDeg, days)
 	if err != nil {
 		return err
 	}
@@ -180,7 +183,9 @@ func (c *closedLoop) adviseOnNorth(ctx context.Context, a *Aim) error {
 	}
 	a.say("Climbing turns the stand %.1f times as far as the clock for %s of the light (%.1f against %.1f %%).",
 		climb.Total.DegreesTurned/math.Max(clock.Total.DegreesTurned, 1), map[bool]string{true: "no more", false: "more"}[climb.Perfect <= clock.Perfect], 100*climb.Perfect, 100*clock.Perfect)
-	if within := crossing(norths, runs[:len(norths)], hunting.NetWh); math.IsInf(within, 1) {
+	if runs[0].NetWh < hunting.NetWh {
+		a.say("Here climbing leaves more than the clock, even with north set right.")
+	} else if within := crossing(norths, runs[:len(norths)], hunting.NetWh); math.IsInf(within, 1) {
 		a.say("The clock leaves more than climbing even with north set wrong by %.0f degrees.", norths[len(norths)-1].Degrees())
 	} else {
 		a.say("The clock leaves more than climbing as long as north is set right to within %.0f degrees; with north wrong by 20 degrees learning still gets %.1f %% of the light, the clock %.1f.", within, 100*runs[len(norths)].Perfect, 100*runs[4].Perfect)
@@ -223,7 +228,10 @@ func (a *Aim) adviseOnTune() {
 	case t == nil:
 		return
 	case !t.Confirmed:
-		a.say("Of %d settings tried none surely beats the present ones on fresh days: the best comes to %+.1f %% (%+.1f to %+.1f). Leave them.", t.Trials, 100*t.Gain.Share, 100*t.Gain.Low, 100*t.Gain.High)
+		a.say("Of %d settings tried none surely leaves more than the present ones on fresh days: the best comes to %+.1f %% (%+.1f to %+.1f). Leave them.", t.Trials, 100*t.Gain.Share, 100*t.Gain.Low, 100*t.Gain.High)
+		if t.Best.DegreesTurned < 0.7*t.Present.DegreesTurned && t.Gain.Share > -0.01 {
+			a.say("But the best of them turns %.0f degrees a day instead of %.0f for as much energy: take it to spare the gears (--json has its settings).", t.Best.DegreesTurned, t.Present.DegreesTurned)
+		}
 	default:
 		a.say("Of %d settings tried the chosen ones leave %.1f %% more on %d days that had no part in the choice (%.1f to %.1f), turning %.0f degrees a day instead of %.0f.",
 			t.Trials, 100*t.Gain.Share, t.FreshDays, 100*t.Gain.Low, 100*t.Gain.High, t.Chosen.DegreesTurned, t.Present.DegreesTurned)

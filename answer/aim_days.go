@@ -100,16 +100,16 @@ func (c *closedLoop) sleeps(ctx context.Context, a *Aim, own aim.Settings) error
 	return c.each(ctx, "trying sleeps", len(sleepsTried), func(ctx context.Context, i int) error {
 		s := own
 		s.WakeEveryS = sleepsTried[i]
-		run, err := c.try(ctx, c.policy, s, 0, days)
+		run, err := c.try(ctx, c.policy, s, c.q.Rig.Faults.CompassDeg, days)
 		a.Sleeps[i] = SleepCost{s.WakeEveryS, run.NetWh, run.Perfect}
 		return err
 	})
 }
 
-// try runs a policy through some days with north set wrong by so much more.
+// try runs a policy through some days with north set wrong by so much.
 func (c *closedLoop) try(ctx context.Context, policy string, s aim.Settings, compassDeg compass.Angle, days []int) (AimRun, error) {
 	in, asIf := c.input(policy, s, days)
-	in.Faults.CompassDeg += compassDeg
+	in.Faults.CompassDeg = compassDeg
 	out, err := c.run(ctx, in)
 	if err != nil {
 		return AimRun{}, err

@@ -160,7 +160,22 @@ func (q *WorthQuestion) at(ctx context.Context, spot rigfile.Spot) (*SpotWorth, 
 	s.compare(out, in.Runs)
 	s.Value = values(s, q.Rig)
 	s.judge(&in.Rig, out)
+	s.tellOfController()
 	return s, nil
+}
+
+// tellOfController sets the rig's own controller beside exact turning, or says
+// where it is to be had.
+func (s *SpotWorth) tellOfController() {
+	own, turning := s.Way(season.Controller), s.Way(season.Turning)
+	switch {
+	case own == nil && turning != nil && len(s.Ways) > 2:
+		s.Findings = append(s.Findings, "Turning is taken to be exact; what this rig's own drive and controller make of it, turnsole aim tells.")
+	case own != nil && turning != nil:
+		days := float64(max(s.Days, 1))
+		s.Findings = append(s.Findings, fmt.Sprintf("Turning is taken to be exact; this rig's own drive and controller, blown and delayed as they are, bring %s Wh a day over standing still instead of %s: turnsole aim says why.",
+			Signed(own.ExtraNetWh/days, 1), Signed(turning.ExtraNetWh/days, 1)))
+	}
 }
 
 // input brings rig and weather together for season.

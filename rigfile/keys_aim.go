@@ -107,7 +107,7 @@ func dialKey(dial aim.Dial) key {
 // faultsSection are faults to be tried out.
 var faultsSection = section{
 	name: "faults", number: optional,
-	doc: "What may be wrong with it, to see what that does: turnsole aim alone heeds it.",
+	doc: "What may be wrong with it, to see what that does: turnsole aim and worth's row controller heed it.",
 	keys: []key{
 		at("compass", angle(-180, 180, "8"), func(d *draft) *compass.Angle { return &d.rig.Faults.CompassDeg },
 			"north was set so many degrees too far clockwise").orNone("set true"),
@@ -135,9 +135,16 @@ var faultsSection = section{
 // endAim refuses a policy without what it needs.
 func (d *draft) endAim(s *scope) {
 	r := d.rig
+	for _, given := range r.Dialled {
+		if given.Name == "wind_park" && given.Value > 0 && !r.HasWind {
+			d.clash(s, []string{"settings"}, "settings.wind_park needs a wind sensor: fit one and write wind_sensor = true, or leave it out")
+		}
+	}
 	switch {
 	case !r.HasClock && (r.Policy == "clock" || r.Policy == "learn"):
 		d.clash(s, []string{"policy", "clock"}, `the policy %q needs a clock: fit one and write clock = true, or take policy = "climb", which needs only the panel's current`, r.Policy)
+	case r.Faults.NoClock && (r.Policy == "clock" || r.Policy == "learn"):
+		d.clash(s, []string{"faults", "policy"}, `with faults.clock_lost the policy %q does not know the time: take policy = "climb", which needs only the panel's current`, r.Policy)
 	case r.Policy == "eyes" && !r.HasEyes:
 		d.clash(s, []string{"policy"}, `the policy "eyes" needs two light sensors: fit them and write eyes = true, or take policy = "climb"`)
 	}

@@ -119,9 +119,10 @@ type tuneJSON struct {
 }
 
 type triedJSON struct {
-	NetWh   float64 `json:"net_wh_per_day"`
-	Degrees float64 `json:"degrees_turned_per_day"`
-	Share   float64 `json:"share_of_perfect"`
+	Settings settingsJSON `json:"settings" doc:"those that the search turned"`
+	NetWh    float64      `json:"net_wh_per_day"`
+	Degrees  float64      `json:"degrees_turned_per_day"`
+	Share    float64      `json:"share_of_perfect"`
 }
 
 type sweepJSON struct {
@@ -133,6 +134,9 @@ type sweepJSON struct {
 }
 
 func (c *aimCommand) Run(d *desk) error {
+	if c.Policy != "" {
+		c.Set = append(c.Set, "controller.policy="+c.Policy)
+	}
 	rig, err := c.read()
 	if err != nil {
 		return err
@@ -143,7 +147,7 @@ func (c *aimCommand) Run(d *desk) error {
 	if c.Trials < 0 || c.Trials > 100000 {
 		return &answer.BadInput{Err: fmt.Errorf("--trials %d: give 1 to 100000", c.Trials)}
 	}
-	q := answer.AimQuestion{Rig: rig, Spot: c.Spot, Policy: c.Policy, Clouds: c.Clouds, Tune: c.Tune, Trials: c.Trials, Seed: c.Seed, Open: besideRig(c.File)}
+	q := answer.AimQuestion{Rig: rig, Spot: c.Spot, Clouds: c.Clouds, Tune: c.Tune, Trials: c.Trials, Seed: c.Seed, Open: besideRig(c.File)}
 	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
 		return err
 	}
@@ -219,7 +223,9 @@ func aimWire(a *answer.Aim) aimJSON {
 	return out
 }
 
-func triedWire(t answer.AimTried) triedJSON { return triedJSON{t.NetWh, t.DegreesTurned, t.Perfect} }
+func triedWire(t answer.AimTried) triedJSON {
+	return triedJSON{t.Settings, t.NetWh, t.DegreesTurned, t.Perfect}
+}
 
 func aimRunWire(r *answer.AimRun) aimRunJSON {
 	t, days := &r.Total, max(r.Total.Days, 1)

@@ -12,7 +12,7 @@ func TestAimKeepsItsContract(t *testing.T) {
 	hut := example(t, "hut")
 	week := []string{"--from", "06-03", "--to", "06-06"}
 	for _, policy := range []string{"clock", "climb", "eyes", "learn"} {
-		a := asked(t, append([]string{"aim", hut, "--policy", policy}, week...)...)
+		a := asked(t, append([]string{"aim", hut, "--policy", policy, "--set", "controller.eyes=true"}, week...)...)
 		has(t, a, "policy", "settings", "pointing_error_deg", "share_of_perfect", "moves_per_day", "degrees_turned_per_day", "own_use_wh_per_day", "seed")
 		if a["policy"] != policy || a["days"].(float64) != 4 {
 			t.Errorf("%v over %v days", a["policy"], a["days"])
@@ -36,6 +36,17 @@ func TestAimKeepsItsContract(t *testing.T) {
 	one, two := asked(t, append([]string{"aim", hut, "--seed", "5"}, week...)...), asked(t, append([]string{"aim", hut, "--seed", "5"}, week...)...)
 	if one["share_of_perfect"] != two["share_of_perfect"] || one["net_wh_per_day"] != two["net_wh_per_day"] {
 		t.Error("the same seed gives another answer")
+	}
+}
+
+// What the other policies need is lent to them; the rig's own must have it.
+func TestAimWithoutATime(t *testing.T) {
+	a := asked(t, "aim", example(t, "hut"), "--policy", "climb", "--set", "controller.faults.clock_lost=true", "--from", "06-03", "--to", "06-04")
+	for _, p := range a["policies"].([]any) {
+		p := p.(map[string]any)
+		if needs := p["policy"] == "clock" || p["policy"] == "learn"; needs != (p["as_if"] == "a clock that runs") {
+			t.Errorf("%v runs as if it had %q", p["policy"], p["as_if"])
+		}
 	}
 }
 
@@ -103,8 +114,10 @@ func TestBadAiming(t *testing.T) {
 		"darker than the panel is":   {[]string{"--set", "controller.settings.stay_below=50 A"}, "stay_below"},
 		"a clock without a clock":    {[]string{"--set", "controller.clock=false"}, `policy = "climb"`},
 		"eyes without eyes":          {[]string{"--set", "controller.policy=eyes"}, "eyes = true"},
-		"unknown policy":             {[]string{"--policy", "guess"}, "clock, climb, eyes, learn"},
+		"unknown policy":             {[]string{"--policy", "guess"}, "controller.policy"},
 		"unknown setting":            {[]string{"--set", "controller.settings.mood=3"}, "mood"},
+		"the time is lost":           {[]string{"--set", "controller.faults.clock_lost=true"}, `policy = "climb"`},
+		"no wind to park in":         {[]string{"--set", "controller.settings.wind_park=8"}, "wind_sensor = true"},
 		"standing clouds":            {[]string{"--clouds", "0"}, "--clouds"},
 		"settled before it is read":  {[]string{"--set", "controller.settings.settle_most=1 s"}, "settle_most"},
 		"no such day":                {[]string{"--from", "02-30"}, "02-30"},
