@@ -5,9 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"sync/atomic"
-
-	"golang.org/x/sync/errgroup"
 
 	"turnsole/aim"
 	"turnsole/compass"
@@ -228,7 +225,7 @@ func (c *closedLoop) answer(ctx context.Context, a *Aim) error {
 	for _, d := range aim.Dials() {
 		a.Settings = append(a.Settings, AimSetting{d.Name, d.Unit, d.Get(&own), slices.ContainsFunc(c.q.Rig.Dialled, func(g rigfile.Dialled) bool { return g.Name == d.Name })})
 	}
-	outcome, err := c.compare(ctx, a, own)
+	outcome, err := c.compare(ctx, a)
 	if err != nil {
 		return err
 	}
@@ -251,31 +248,19 @@ func (c *closedLoop) answer(ctx context.Context, a *Aim) error {
 
 // compare runs all four policies through the days, the rig's own with its
 // settings.
-func (c *closedLoop) compare(ctx context.Context, a *Aim, own aim.Settings) (*loop.Outcome, error) {
+func (c *closedLoop) compare(ctx context.Context, a *Aim) (*loop.Outcome, error) {
 	names := aim.Policies()
 	a.Policies = make([]AimRun, len(names))
 	outcomes := make([]*loop.Outcome, len(names))
-	var done atomic.Int32
-	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(cores())
-	for i, name := range names {
-		group.Go(func() error {
-			s := own
-			if name != c.policy {
-				s = c.settings(name, false)
-			}
-			in, asIf := c.input(name, s, c.days)
-			out, err := c.run(ctx, in)
-			if err != nil {
-				return err
-			}
-			outcomes[i] = out
-			a.Policies[i] = runOf(name, asIf, out)
-			c.q.Progress("running the policies", int(done.Add(1)), len(names))
-			return nil
-		})
-	}
-	if err := group.Wait(); err != nil {
+	err := c.each(ctx, "running the policies", len(names), func(ctx context.Context, i int) error {
+		in, asIf := c.input(names[i], c.settingsOf(names[i]), c.days)
+		out, err := c.run(ctx, in)
+		if err == nil {
+			outcomes[i], a.Policies[i] = out, runOf(names[i], asIf, out)
+		}
+		return err
+	})
+	if err != nil {
 		return nil, err
 	}
 	i := slices.Index(names, c.policy)

@@ -13,8 +13,6 @@ import (
 	"turnsole/loop"
 )
 
-func cores() int { return runtime.GOMAXPROCS(0) }
-
 // sampleDays is how many days advice is tried on.
 const sampleDays = 48
 
@@ -121,7 +119,7 @@ func (c *closedLoop) try(ctx context.Context, policy string, s aim.Settings, com
 func (c *closedLoop) each(ctx context.Context, stage string, count int, do func(ctx context.Context, i int) error) error {
 	var done atomic.Int32
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(cores())
+	group.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range count {
 		group.Go(func() error {
 			err := do(ctx, i)

@@ -3,8 +3,6 @@ package checks
 import (
 	"bytes"
 	_ "embed"
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"math"
 	"os/exec"
@@ -130,14 +128,7 @@ func askNode(script []byte) ([]fact, error) {
 	run := exec.Command("node", "-")
 	run.Dir = "peers"
 	run.Stdin = bytes.NewReader(script)
-	out, err := run.Output()
-	if failed := new(exec.ExitError); errors.As(err, &failed) {
-		return nil, fmt.Errorf("the other program failed: %s", failed.Stderr)
-	}
-	if err != nil {
-		return nil, err
-	}
-	return factsFrom(csv.NewReader(bytes.NewReader(out)))
+	return told(run)
 }
 
 func declinationPeer(string) ([]Check, error) {

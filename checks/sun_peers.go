@@ -22,9 +22,14 @@ func askPeers(places ...string) ([]fact, error) {
 	// Debian's modules belong to Debian's Python; a dash means standard input.
 	run := exec.Command("/usr/bin/python3", append([]string{"-"}, places...)...)
 	run.Stdin = bytes.NewReader(sunPeers)
+	return told(run)
+}
+
+// told runs another program and returns the rows that it writes.
+func told(run *exec.Cmd) ([]fact, error) {
 	out, err := run.Output()
 	if failed := new(exec.ExitError); errors.As(err, &failed) {
-		return nil, fmt.Errorf("the other programs failed: %s", failed.Stderr)
+		return nil, fmt.Errorf("the other program failed: %s", failed.Stderr)
 	}
 	if err != nil {
 		return nil, err
