@@ -3,6 +3,7 @@ package answer
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"turnsole/aim"
 	"turnsole/compass"
@@ -52,7 +53,7 @@ func (l lister) policy(w *Wire) []ControllerSetting {
 			continue // told with the looks
 		}
 		if l.rig.Gives(key) || slices.ContainsFunc(turned, func(k aim.Knob) bool { return k.Name == d.Name }) {
-			rows = append(rows, exact(d.Name, round3(d.Get(&s)), d.Unit, rigfile.DialMeaning(d.Name), l.from(key)))
+			rows = append(rows, exact(d.Name, round3(d.Get(&s)), d.Unit, rigfile.DialMeaning(d.Name), strings.TrimPrefix(l.from(key), "controller.")))
 		}
 	}
 	return rows

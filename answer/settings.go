@@ -80,7 +80,7 @@ func ListSettings(rig *rigfile.Rig, spotName string) (*Settings, error) {
 	for _, p := range rig.Train.Problems() {
 		s.Warnings = append(s.Warnings, "Drive: "+p.Text+".")
 	}
-	if dim := stayPutA(rig.Sensor); dim > dimMost*w.PanelA {
+	if dim := stayPutA(rig.Sensor); rig.Policy != "clock" && dim > dimMost*w.PanelA { // a clock asks no sensor
 		s.Warnings = append(s.Warnings, fmt.Sprintf("Current sensor: below %.3g A, %.0f %% of full sun, it cannot tell %.0f degrees. Average more readings, take a converter of more bits or a sensor of less range, or aim by the clock.", dim, 100*math.Min(1, dim/w.PanelA), blindEnough))
 	}
 	if d.Margin < wantedMargin {
@@ -231,8 +231,7 @@ func (l lister) ends() []ControllerSetting {
 		meaning = "built, not entered: a stop on a loose ring, for every heading is visited; its middle is here"
 	}
 	return append(rows,
-		figure("end stops at", math.Mod(math.Round(l.stop(low, high)), 360), 0, "degrees", meaning, from),
-		figure("park heading", compass.Equatorward(l.spot.Latitude).Degrees(), 0, "degrees", "for the night, the cable slack", "the latitude"))
+		figure("end stops at", math.Mod(math.Round(l.stop(low, high)), 360), 0, "degrees", meaning, from))
 }
 
 // stop is the heading opposite to the middle of the reach.
@@ -251,7 +250,6 @@ func (l lister) looks(w *Wire) []ControllerSetting {
 		exact("readings averaged", float64(c.Reads), "", "over whole periods of the charger's switching", l.from("controller.sensor_reads")),
 		word("sensor's zero", "find it", fmt.Sprintf("converter's reading, panel covered; about %.0f", c.ZeroV/(c.StepA()*c.VPerA)), "the first-power sheet"),
 		figure("converter steps an ampere", 1/c.StepA(), 2, "", fmt.Sprintf("%g mV an ampere, %d bits over %g V", c.VPerA*1000, c.Bits, c.ReferenceV), l.from("controller.sensor_mv_per_a")),
-		figure("sees no better than", w.Blind[0].Blind.Degrees(), 1, "degrees", "in full sun; told, not entered", "the sensor"),
 	}
 }
 

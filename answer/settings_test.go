@@ -85,12 +85,8 @@ func TestSettingsByHand(t *testing.T) {
 		"play in steps":       {12, "12"}, // 11.1 in whole ones
 		// 5 V / 4096 / 0.25 V an ampere.
 		"converter steps an ampere": {204.8, "204.80"},
-		// One step, 1/204.8 A, over 1 - cos 10 = 0.0151922.
-		// acos(1 - step / 4.7 A) = 2.61 degrees.
-		"sees no better than":    {2.61, "2.6"},
-		"driver's current limit": {0.9, "0.9"},
-		"end stops at":           {0, "0"},
-		"park heading":           {180, "180"},
+		"driver's current limit":    {0.9, "0.9"},
+		"end stops at":              {0, "0"},
 	} {
 		got := setting(t, s, name)
 		// Figures above are to four digits; the panel's current in full sun is a fit.
@@ -159,6 +155,10 @@ func TestSettingsWarnOfABlindSensor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if s := listed(t, rig); anyContains(s.Warnings, "it cannot tell") { // a clock asks no sensor
+		t.Errorf("%q", s.Warnings)
+	}
+	rig.Policy = "climb"
 	if s := listed(t, rig); !anyContains(s.Warnings, "it cannot tell 10 degrees") {
 		t.Errorf("%q", s.Warnings)
 	}
