@@ -9,7 +9,6 @@ import (
 	"turnsole/panel"
 	"turnsole/plane"
 	"turnsole/sensor"
-	"turnsole/weather"
 )
 
 // truth is light, panel, charger and battery as they are. The policy sees none
@@ -27,8 +26,7 @@ type truth struct {
 	brief   briefDecay
 	sunDeg  float64 // azimuth of the sun in the stretch that passed last
 
-	clouds     *weather.Seconds
-	cloudStep  int64 // that clouds stand at; -1 none
+	eye        *Eye
 	state      battery.State
 	takesW     float64 // most that the charger takes from the panel just now
 	perPanel   float64 // share of the panel's energy that it can deliver
@@ -40,9 +38,8 @@ type truth struct {
 }
 
 func newTruth(g *Ground, rig *Rig, in *Input) truth {
-	t := truth{g: g, rig: rig, faults: &in.Faults, seed: in.Seed, cloudStep: -1, source: rand.NewPCG(in.Seed, 0)}
+	t := truth{g: g, rig: rig, faults: &in.Faults, seed: in.Seed, eye: g.Eye(in.Seed, in.rate()), source: rand.NewPCG(in.Seed, 0)}
 	t.chance = rand.New(t.source)
-	t.clouds = weather.NewSeconds(in.Seed, in.rate(), g.slotS)
 	t.warmth.decay = rig.Season.Warmth.Decay(g.slotS)
 	t.state = rig.Season.Battery.Start()
 	c := &rig.Season.Battery.Charger
@@ -138,37 +135,14 @@ type glimpse struct {
 // see returns the light at a second of the slot, clouds and the edge of the
 // skyline as they are just then.
 func (t *truth) see(k int, i int32, second float64) glimpse {
-	g, l := t.g, t.g.light
-	if t.cloudStep != int64(k) {
-		t.clouds.Begin(int64(k), l.DNI[i], float64(g.clear[i]), l.DHI[i])
-		t.cloudStep = int64(k)
-	}
-	dni, dhi := t.clouds.At(second)
-	m := plane.Moment{BeamWm2: dni, Diffuse: 1}
-	m.East, m.North, m.Up = g.sunAt(k, i, second/g.slotS-0.5)
-	if l.DHI[i] > 0 {
-		m.Diffuse = dhi / l.DHI[i]
-	}
-	out := glimpse{sunDeg: azimuthDeg(m.East, m.North), up: m.Up}
-	m.BeamWm2 *= t.clearOf(out.sunDeg, m.Up)
-	out.lightWm2, out.enteredWm2 = l.AtMoment(int(i), &m, t.heading, &t.slope)
-	if whole := m.BeamWm2 + dhi; whole > 0 {
-		out.beamShare = m.BeamWm2 / whole
+	e := t.eye
+	e.look(k, i, second)
+	out := glimpse{sunDeg: e.sunDeg, up: e.moment.Up}
+	out.lightWm2, out.enteredWm2 = e.Light(t.heading, &t.slope)
+	if whole := e.moment.BeamWm2 + e.dhiWm2; whole > 0 {
+		out.beamShare = e.moment.BeamWm2 / whole
 	}
 	return out
-}
-
-// sunWideDeg is the sun's breadth: so long it takes a sharp edge to pass it.
-const sunWideDeg = 0.533
-
-// clearOf is the share of the panel that the skyline leaves in the sun, which
-// goes behind it bit by bit.
-func (t *truth) clearOf(sunDeg, up float64) float64 {
-	if t.g.free {
-		return 1
-	}
-	above := float64(compass.Radians(math.Asin(min(up, 1)))) - float64(t.g.skyline.At(compass.Angle(sunDeg)))
-	return min(max(above/sunWideDeg+0.5, 0), 1)
 }
 
 // currentA is the panel's current under some light, as the charger draws it.

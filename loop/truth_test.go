@@ -137,7 +137,7 @@ func TestSkylineTakesTheSunBitByBit(t *testing.T) {
 	tr := newTruth(g, &rig, &Input{})
 	edge := float64(line.At(180))
 	for above, want := range map[float64]float64{-0.3: 0, 0: 0.5, 0.3: 1, 0.1: 0.5 + 0.1/sunWideDeg} {
-		if got := tr.clearOf(180, compass.Angle(edge+above).Sin()); math.Abs(got-want) > 1e-9 {
+		if got := tr.g.clearOf(180, compass.Angle(edge+above).Sin()); math.Abs(got-want) > 1e-9 {
 			t.Errorf("%v degrees above the edge %v of the panel is lit, want %v", above, got, want)
 		}
 	}
