@@ -83,8 +83,7 @@ func (l *learn) weigh(m *mind, s *Sight) {
 		return
 	}
 	m.sinceProbeS = 0
-	reach := compass.Angle(m.set.LearnStepDeg)
-	off, seen := m.summit(reach)
+	off, seen := m.summit(compass.Angle(m.set.LearnStepDeg))
 	if !seen {
 		return
 	}
@@ -95,10 +94,8 @@ func (l *learn) weigh(m *mind, s *Sight) {
 	gain := max(m.set.LearnRate, 1/float64(l.n+1))
 	l.n = min(l.n+1, 1000)
 	u := m.quickness(s)
-	if off == reach || off == -reach { // only a bound, from which no clock can be set
-		u = 0
-	}
 	share := compass.Angle(gain / (1 + trust*u*u) * float64(off))
+	share = min(max(share, -mostAtOnce), mostAtOnce)
 	l.level += share
 	l.late = min(max(l.late+share*compass.Angle(trust*u), -mostLate), mostLate)
 	l.apply(m)
@@ -110,6 +107,8 @@ const (
 	trust = 0.5
 	// mostLate is an hour.
 	mostLate compass.Angle = 15
+	// mostAtOnce is how far one probe may move what was learnt, degrees.
+	mostAtOnce compass.Angle = 8
 )
 
 // apply sets north and clock by what was learnt.
@@ -134,10 +133,24 @@ func (m *mind) quickness(s *Sight) float64 {
 	return min(max(rate*meanSecondsPerDegree-1, -3), 3)
 }
 
-// summit returns how far clockwise of a flank's centre the brightest heading
-// lies: the vertex of the parabola through the looks to both sides, each
-// counted against the looks beside it. False where the looks do not differ by
-// more than the sensor may err.
+// A panel that is free to give has a current of d + b cos e at e degrees from
+// the sun, and a share q = b cos e / (d + b cos e) of it hangs on the heading:
+// little under a high sun, nearly all under a low one. Looks at a reach r to both
+// sides then fall short of the centre by 2 q (1 - cos r) together, and differ by
+// 2 q sin r tan e. Where the charge controller does not take all, the looks come
+// out alike, or brighter beside the sun than in it, as the panel's voltage rises
+// there; and what falls off by more than any cosine is a cloud or a shade.
+const (
+	leastShare = 0.2  // of q, below which the looks are not a free panel's
+	mostShare  = 1.5  // and above
+	usualShare = 0.4  // q is not taken for less: from it a noise would seem far off
+	farBright  = 1.35 // a side so much brighter is: no voltage rises so far above that of full power
+)
+
+// summit returns about how far clockwise of a flank's centre the sun stands, by
+// the looks to both sides, each counted against the looks beside it. False where
+// they do not differ by more than the sensor may err, or are not such as a free
+// panel gives.
 func (m *mind) summit(reach compass.Angle) (off compass.Angle, seen bool) {
 	a := &m.tour.readA
 	high, low := 2*a[1]/(a[0]+a[2]), 2*a[3]/(a[2]+a[4])
@@ -145,8 +158,9 @@ func (m *mind) summit(reach compass.Angle) (off compass.Angle, seen bool) {
 	if err := 4 * m.set.SeeA / a[2]; !(math.Abs(slope)+math.Abs(bend) > err) {
 		return 0, false
 	}
-	if bend <= math.Abs(slope)/2 { // the summit is farther than the looks went
-		return compass.Angle(math.Copysign(float64(reach), slope)), true
+	share := bend / (2 * (1 - reach.Cos()))
+	if !(share >= leastShare && share <= mostShare || max(high, low) > farBright) {
+		return 0, false
 	}
-	return reach / 2 * compass.Angle(slope/bend), true
+	return compass.Radians(math.Atan(slope / (2 * max(share, usualShare) * reach.Sin()))), true
 }

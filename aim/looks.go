@@ -199,19 +199,57 @@ func (m *mind) sweep(s *Sight) {
 	}
 }
 
-// judgeSweep returns the brightest heading, or where the panel stood where
-// none stands out, and sets the bar for a second look.
+// judgeSweep returns where the sun stands by a sweep, or where the panel stood
+// where nothing stands out, and sets the bar for a second look.
 func (m *mind) judgeSweep() compass.Angle {
 	best, over := m.tour.brightest()
 	bestA := m.tour.readA[best]
-	atEnd := best == 0 || best == m.tour.stops-1
-	// At an end the sun may be beyond, and no north can be taken from it.
-	if over <= max(m.set.SeeA, contrast*bestA) || atEnd && !m.hunts {
+	to, seen := m.middle()
+	if !seen && m.hunts { // what it sees is good enough to hunt on from
+		to, seen = m.tour.heading[best], true
+	}
+	if over <= max(m.set.SeeA, contrast*bestA) || !seen {
 		m.barA = math.Inf(1)
 		return m.aimed
 	}
 	m.barA = bestA - over/2
-	return m.tour.heading[best]
+	return m.site.fit(to, m.site.Still) // where the cable goes round twice, that is nearer
+}
+
+// A sweep's flanks are those of a sun when they lie about as far apart as a
+// cosine's, or farther, as those of one whose top is cut off do.
+const leastWide, mostWide = 0.65, 1.65
+
+// leastFall is the share of its height by which a sweep must fall off to both
+// sides before its flanks can be told.
+const leastFall = 0.25
+
+// middle returns the middle between the two flanks of a sweep at half of its
+// height, or as far down as both are seen: that of a top that was cut off by the
+// charge controller, too. False where they are not those of a sun.
+func (m *mind) middle() (compass.Angle, bool) {
+	t := &m.tour
+	best, over := t.brightest()
+	level := max(t.readA[best]-over/2, t.readA[0], t.readA[t.stops-1])
+	fall := (t.readA[best] - level) / over
+	if !(fall >= leastFall) {
+		return 0, false
+	}
+	a, b := t.falls(best, -1, level), t.falls(best, 1, level)
+	wide := math.Abs(float64(b-a)) / (2 * float64(compass.Radians(math.Acos(1-fall))))
+	return (a + b) / 2, wide >= leastWide && wide <= mostWide
+}
+
+// falls returns where the readings, from a stop on to one side, fall to a level;
+// the last of them is no higher.
+func (t *tour) falls(from, way int, level float64) compass.Angle {
+	i := from + way
+	for t.readA[i] > level {
+		i += way
+	}
+	a, b := t.readA[i-way], t.readA[i]
+	share := compass.Angle((a - level) / (a - b))
+	return t.heading[i-way] + share*(t.heading[i]-t.heading[i-way])
 }
 
 // planSweep begins at the nearer limit.

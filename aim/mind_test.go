@@ -45,27 +45,70 @@ func TestPairsComeInBothOrders(t *testing.T) {
 	}
 }
 
-// The vertex of a parabola through a cosine's values is not quite the cosine's
-// summit: within 15 degrees it is off by 0.6 at most.
+// Looks at a panel that is free to give tell where the sun is; looks at one
+// whose charge controller does not take all tell nothing.
 func TestSummitOfACosine(t *testing.T) {
-	for off := -14.0; off <= 14; off += 3.5 {
-		m := &mind{}
-		for i, at := range []float64{0, 15, 0, -15, 0} {
-			m.tour.readA[i] = 0.5 + 3*compass.Angle(at-off).Cos()
+	look := func(off, reach float64, of func(e compass.Angle) float64) (compass.Angle, bool) {
+		m := &mind{set: Settings{SeeA: 0.01}}
+		for i, at := range []float64{0, reach, 0, -reach, 0} {
+			m.tour.readA[i] = of(compass.Angle(at - off))
 		}
-		got, seen := m.summit(15)
-		if !seen || math.Abs(float64(got)-off) > 0.6 {
-			t.Errorf("%v: %v, %v", off, got, seen)
+		return m.summit(compass.Angle(reach))
+	}
+	free := func(e compass.Angle) float64 { return 0.5 + 3*max(0, e.Cos()) }
+	for _, reach := range []float64{15, 30} {
+		for off := -60.0; off <= 60; off += 7.5 {
+			got, seen := look(off, reach, free)
+			if !seen || math.Abs(float64(got)-off) > 1e-6 && math.Abs(off)+reach <= 90 { // rounding
+				t.Errorf("%v, %v to both sides: %v, %v", off, reach, got, seen)
+			}
+			if float64(got)*off < 0 {
+				t.Errorf("%v: %v, the wrong way", off, got)
+			}
 		}
 	}
-	m := &mind{set: Settings{SeeA: 0.01}}
-	m.tour.readA = [mostStops]float64{1, 1, 1, 1.005, 1}
-	if off, seen := m.summit(15); seen {
-		t.Errorf("a summit at %v in flat light", off)
+	for name, of := range map[string]func(compass.Angle) float64{
+		"flat":      func(e compass.Angle) float64 { return 1 + 0.0001*float64(e) },
+		"full":      func(e compass.Angle) float64 { return min(free(e), 1.5) },
+		"high volt": func(e compass.Angle) float64 { return min(free(e), 1.5) * (1 - 0.1*max(0, free(e)-1.5)) },
+		"a cloud":   func(e compass.Angle) float64 { return 3 - 2*min(1, math.Abs(float64(e))/20) },
+	} {
+		for off := -10.0; off <= 10; off += 5 {
+			if got, seen := look(off, 30, of); seen {
+				t.Errorf("%s, %v: a summit at %v", name, off, got)
+			}
+		}
 	}
-	m.tour.readA = [mostStops]float64{1, 1.4, 1, 0.7, 1}
-	if off, seen := m.summit(15); !seen || off != 15 {
-		t.Errorf("a slope gives %v, %v", off, seen)
+	// One side just below what the charge controller takes: the way is right.
+	if got, seen := look(12, 30, func(e compass.Angle) float64 { return min(free(e), 3) }); seen && got < 0 {
+		t.Errorf("clipped: %v", got)
+	}
+}
+
+// The sun stands in the middle between the flanks of a sweep, whether or not its
+// top is cut off by what the charge controller takes.
+func TestMiddleOfASweep(t *testing.T) {
+	for _, most := range []float64{9, 2, 1} {
+		for off := 120.0; off <= 240; off += 8 {
+			m := &mind{site: Site{Low: 45, High: 315}, set: Settings{SweepDeg: 20}, heading: 180}
+			m.planSweep()
+			for i, h := range m.tour.heading[:m.tour.stops] {
+				m.tour.readA[i] = min(0.3+3*max(0, (h-compass.Angle(off)).Cos()), most)
+			}
+			got, seen := m.middle()
+			// A fifth of the step: the flanks are taken for straight.
+			if !seen && off > 140 && off < 220 || seen && math.Abs(float64(got)-off) > 4 {
+				t.Errorf("sun at %v, no more than %v A: %v, %v", off, most, got, seen)
+			}
+		}
+	}
+	m := &mind{site: Site{Low: 45, High: 315}, set: Settings{SweepDeg: 20}, heading: 180}
+	m.planSweep()
+	for i := range m.tour.readA {
+		m.tour.readA[i] = []float64{1, 3}[min(i/7, 1)] // a cloud has come
+	}
+	if got, seen := m.middle(); seen {
+		t.Errorf("a step has its middle at %v", got)
 	}
 }
 

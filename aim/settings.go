@@ -77,7 +77,7 @@ func DefaultSettings(policy string, site Site) Settings {
 		SweepDeg: 20, FallBackAfterS: 3 * 3600, FallBackDegPerH: 15,
 		ParkHeading: "morning", HomeWithinDeg: 3,
 		EyesDeadband: 0.05,
-		LearnStepDeg: 15, LearnEveryS: 3600, LearnRate: 0.1,
+		LearnStepDeg: 30, LearnEveryS: 3600, LearnRate: 0.1,
 		ThreePointDeg: 20, Seed: 1,
 	}
 	switch policy {
