@@ -22,6 +22,7 @@ import (
 // truer but jumps between eight kinds of sky.
 type Scene struct {
 	spot           place.Spot
+	glass          plane.Glass
 	path           *sun.Path
 	sinLat, cosLat float64
 	air            [12]sky.Clear // by month
@@ -52,7 +53,7 @@ func NewScene(spot place.Spot, turbidity [12]float64, glass plane.Glass, fromUni
 			from.Time().Format(time.DateOnly), to.Time().Format(time.DateOnly))
 	}
 	s := &Scene{
-		spot: spot, path: sun.NewPath(observer, from-1, to+1, sun.DeltaT(from)),
+		spot: spot, glass: glass, path: sun.NewPath(observer, from-1, to+1, sun.DeltaT(from)),
 		sinLat: spot.Latitude.Sin(), cosLat: spot.Latitude.Cos(),
 		cleanest: sky.NewClear(spot.AltitudeM, cleanestAir),
 	}

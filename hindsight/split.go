@@ -32,7 +32,7 @@ const (
 // All is NaN when a figure is not finite or negative by more than a sensor's
 // error, or there is no face.
 func (s *Scene) Split(at *Instant, faces []Face, enteredWm2 []float64, prior sky.Light) (light sky.Light, determinacy float64) {
-	if len(faces) == 0 || len(faces) != len(enteredWm2) || !sound(at, enteredWm2) {
+	if len(faces) == 0 || len(faces) != len(enteredWm2) || !sound(at, enteredWm2...) {
 		return unknown, math.NaN()
 	}
 	var looks normal
@@ -60,7 +60,7 @@ func (s *Scene) Split(at *Instant, faces []Face, enteredWm2 []float64, prior sky
 }
 
 // sound reports whether an instant and readings can be reckoned with.
-func sound(at *Instant, enteredWm2 []float64) bool {
+func sound(at *Instant, enteredWm2 ...float64) bool {
 	if math.IsNaN(at.Sun.Up + at.ExtraNormal) {
 		return false
 	}
