@@ -7,115 +7,112 @@ import (
 )
 
 // Panel turns what a panel gives into the light that enters it, and back.
-// Several goroutines may use it at once.
+// Light is in W/m2, temperatures are the cells' in degrees C. Several goroutines
+// may use it at once. NaN in, NaN out.
 type Panel struct {
-	Diode  panel.Diode
-	Warmth panel.Warmth
-	// HeldV is the voltage at which something else, such as a battery on a
-	// plain charge controller, holds the terminals; 0 for a panel that is
-	// shorted or a cell on a small resistor. Tracked says that a controller
-	// seeks the point of greatest power instead.
-	HeldV   float64
-	Tracked bool
-
-	surface *panel.Surface
+	diode   panel.Diode
+	warmth  panel.Warmth
+	heldV   float64
+	surface *panel.Surface // nil where the terminals are held
 }
 
 // TrackedPanel returns a panel whose controller seeks the point of greatest
 // power.
 func TrackedPanel(d panel.Diode, w panel.Warmth) *Panel {
-	return &Panel{Diode: d, Warmth: w, Tracked: true, surface: d.Surface()}
+	return &Panel{diode: d, warmth: w, surface: d.Surface()}
 }
 
-// HeldPanel returns a panel whose terminals are held at a voltage, 0 or more.
+// HeldPanel returns a panel whose terminals something else holds at a voltage:
+// a battery behind a plain charge controller, or 0 for a panel that is shorted
+// and for a reference cell on its resistor.
 func HeldPanel(d panel.Diode, w panel.Warmth, heldV float64) *Panel {
-	return &Panel{Diode: d, Warmth: w, HeldV: heldV}
+	return &Panel{diode: d, warmth: w, heldV: heldV}
 }
 
-// most is the light in W/m2 up to which a panel's surface is laid out.
-const most = 1600.0
+// faint is the current in A and the power in W below which it is dark.
+const faint = 1e-9
 
-// LightOfCurrent returns the light that entered, W/m2, from the panel's current
-// and the cells' temperature in degrees C. 0 where no current flows: with the
-// terminals held, light too dim for that voltage gives none. NaN in, NaN out.
+// LightOfCurrent returns the light that entered from the panel's current in A.
+// 0 where none flows: light too dim for the voltage at which the terminals are
+// held gives none. Exact where they are held; a tracked panel's light is good
+// to a millionth, up to 1600 W/m2.
 func (p *Panel) LightOfCurrent(currentA, cellC float64) float64 {
-	if math.IsNaN(currentA + cellC) {
-		return math.NaN()
+	if currentA <= faint {
+		return 0 * cellC // NaN stays NaN
 	}
-	if !(currentA > 0) {
-		return 0
-	}
-	if p.Tracked {
+	if p.surface != nil {
 		return inverse(currentA, func(wm2 float64) float64 {
-			_, a := p.Diode.MaximumPower(wm2, cellC)
+			_, a := p.diode.MaximumPower(wm2, cellC)
 			return a
 		})
 	}
 	// At a known voltage across the junction its current is straight in the
 	// light.
-	junctionV := p.HeldV + p.Diode.SeriesOhm*currentA
-	dark, full := p.Diode.JunctionA(junctionV, 0, cellC), p.Diode.JunctionA(junctionV, 1000, cellC)
-	return max(0, 1000*(currentA-dark)/(full-dark))
+	junctionV := p.heldV + p.diode.SeriesOhm*currentA
+	dark, full := p.diode.JunctionA(junctionV, 0, cellC), p.diode.JunctionA(junctionV, fullSun, cellC)
+	return max(0, fullSun*(currentA-dark)/(full-dark))
 }
 
-// LightOfPower is LightOfCurrent for the power at the panel's terminals in W.
+// LightOfPower is LightOfCurrent for the power at the panel's terminals in W,
+// of which a panel held at 0 V has none.
 func (p *Panel) LightOfPower(powerW, cellC float64) float64 {
-	if math.IsNaN(powerW + cellC) {
-		return math.NaN()
+	if powerW <= faint {
+		return 0 * cellC // NaN stays NaN
 	}
-	if !(powerW > 0) {
-		return 0
-	}
-	if !p.Tracked {
-		return p.LightOfCurrent(powerW/p.HeldV, cellC)
+	if p.surface == nil {
+		return p.LightOfCurrent(powerW/p.heldV, cellC)
 	}
 	return inverse(powerW, func(wm2 float64) float64 { return p.surface.PowerW(wm2, cellC) })
 }
 
-// Power returns the power at the panel's terminals, W, from the light that
-// enters, W/m2, and the cells' temperature in degrees C.
+// Power returns the power at the panel's terminals in W.
 func (p *Panel) Power(enteredWm2, cellC float64) float64 {
-	if math.IsNaN(enteredWm2 + cellC) {
+	if math.IsNaN(enteredWm2 + cellC) { // the panel counts it as dark
 		return math.NaN()
 	}
-	if p.Tracked {
+	if p.surface != nil {
 		return p.surface.PowerW(enteredWm2, cellC)
 	}
-	return p.HeldV * p.Diode.CurrentA(p.HeldV, enteredWm2, cellC)
+	return p.heldV * p.diode.CurrentA(p.heldV, enteredWm2, cellC)
 }
+
+const fullSun, brightestSun = 1000.0, 1600.0
 
 // inverse finds the light at which a panel gives y: what it gives is nearly
 // straight in the light, so that scaling the light by what is missing comes
 // near, some twenty times nearer at each step.
 func inverse(y float64, gives func(wm2 float64) float64) float64 {
-	wm2 := most / 2
+	if math.IsNaN(y) {
+		return y
+	}
+	wm2 := fullSun
 	for range 12 {
 		g := gives(wm2)
 		if !(g > 0) {
-			return math.NaN()
+			return math.NaN() // such a panel never gives anything
 		}
 		last := wm2
-		wm2 = min(wm2*y/g, most)
-		if math.Abs(wm2-last) <= 1e-6*wm2 {
+		wm2 = min(wm2*y/g, brightestSun)
+		if math.Abs(wm2-last) <= 1e-7*wm2 {
 			break
 		}
 	}
 	return wm2
 }
 
-// CellC returns the cells' temperature in degrees C some seconds after it was
-// beforeC, under steady light, air and wind.
+// CellC returns the cells' temperature some seconds after it was beforeC, under
+// steady light, air (degrees C) and wind (m/s).
 func (p *Panel) CellC(beforeC, afterS, enteredWm2, airC, windMS float64) float64 {
-	steady := p.Warmth.SteadyC(airC, enteredWm2, windMS)
-	return steady + (beforeC-steady)*p.Warmth.Decay(afterS)
+	steady := p.warmth.SteadyC(airC, enteredWm2, windMS)
+	return steady + (beforeC-steady)*p.warmth.Decay(afterS)
 }
 
 // StillPowerAsCool returns the power that a panel keeping still would have
 // given, W, from a look taken afterS seconds after the panel turned there from
-// a heading at which its cells had aimedC: they are then still as warm as the
-// aimed panel's, where the still panel's would stand at their own steady
+// a heading at which its cells had aimedC: they are then still about as warm as
+// the aimed panel's, where the still panel's would stand at their own steady
 // temperature in this light, air (degrees C) and wind (m/s). The second figure
-// is the light that enters at the still heading, W/m2.
+// is the light that enters at the still heading.
 func (p *Panel) StillPowerAsCool(lookW, aimedC, afterS, airC, windMS float64) (powerW, enteredWm2 float64) {
 	// The cells' temperature depends a little on the light that is sought.
 	cellC := aimedC
@@ -123,6 +120,5 @@ func (p *Panel) StillPowerAsCool(lookW, aimedC, afterS, airC, windMS float64) (p
 		enteredWm2 = p.LightOfPower(lookW, cellC)
 		cellC = p.CellC(aimedC, afterS, enteredWm2, airC, windMS)
 	}
-	enteredWm2 = p.LightOfPower(lookW, cellC)
-	return p.Power(enteredWm2, p.Warmth.SteadyC(airC, enteredWm2, windMS)), enteredWm2
+	return p.Power(enteredWm2, p.CellC(aimedC, math.Inf(1), enteredWm2, airC, windMS)), enteredWm2
 }
