@@ -49,11 +49,16 @@ func newReader(from io.Reader, separator, point byte) (*Reader, error) {
 }
 
 // Columns returns the plain log's names of the columns that are read, in the
-// order of the file.
-func (r *Reader) Columns() []string {
-	names := make([]string, len(r.columns))
-	for i, c := range r.columns {
-		names[i] = slotNames[c.slot]
+// order of the file; date and time of day in two columns are one, time.
+func (r *Reader) Columns() (names []string) {
+	for _, c := range r.columns {
+		switch c.slot {
+		case atDate: // told with the clock
+		case atClock:
+			names = append(names, slotNames[atTime])
+		default:
+			names = append(names, slotNames[c.slot])
+		}
 	}
 	return names
 }

@@ -1,0 +1,235 @@
+package reading
+
+import (
+	"fmt"
+	"hash/maphash"
+	"io"
+	"math"
+	"slices"
+	"sort"
+	"strconv"
+)
+
+// Tidy gives the rows of a log in order of time, each once, with its power-up
+// and its set-up.
+//
+// Rows up to 256 lines out of place are put in order. A row that belongs
+// further back is dropped where it is there already, as when a log was dumped
+// twice, and refused where it is not: a log is never held in memory, but for 16
+// bytes a row by which it is known again.
+//
+// A power-up begins where the boot number changes, or where there is none
+// where the uptime falls. A set-up begins where its name changes, and behind
+// an event moved or notch: then its name gets a number. A log that names no
+// set-ups begins with "1".
+type Tidy struct {
+	from *Reader
+	done error // what ended the log
+
+	held []row // in order, the next first
+	seen []mark
+	seed maphash.Seed
+
+	boot      int     // counted where the log does not
+	upS       float64 // of the row last read
+	sync      [2]float64
+	syncBoot  int
+	syncKnown bool
+
+	name  string // of the set-up, as the log has it
+	times int    // set-ups of that name so far
+	moved bool
+	last  mark
+
+	// Duplicates, Sorted and Reboots count rows left out because they were
+	// there already, rows that were put in order, and power-ups but the first.
+	Duplicates, Sorted, Reboots int
+	Setups                      []string // in order
+}
+
+type row struct {
+	Reading
+	mark
+	line int
+}
+
+// mark is by what a row is known again.
+type mark struct {
+	s    float64
+	boot int32 // 0 where the time is known
+	hash uint32
+}
+
+func (a mark) before(b mark) bool { return a.boot < b.boot || a.boot == b.boot && a.s < b.s }
+
+// window is how many rows are held back to put others before them.
+const window = 256
+
+// NewTidy tidies what a reader gives.
+func NewTidy(from *Reader) *Tidy {
+	return &Tidy{from: from, upS: math.NaN(), seed: maphash.MakeSeed(), last: mark{boot: math.MinInt32}}
+}
+
+// Next gives the next row. It ends and refuses as Reader.Next does.
+func (t *Tidy) Next(into *Reading) error {
+	for len(t.held) < window && t.done == nil {
+		var r row
+		err := t.from.Next(&r.Reading)
+		if refused, ok := err.(*RowError); ok {
+			return refused
+		}
+		if err != nil {
+			t.done = err
+			break
+		}
+		r.line = t.from.Line()
+		if err := t.take(&r); err != nil {
+			return err
+		}
+	}
+	if t.done != nil && t.done != io.EOF {
+		return t.done
+	}
+	if len(t.held) == 0 {
+		return io.EOF
+	}
+	*into = t.held[0].Reading
+	t.last = t.held[0].mark
+	t.held = t.held[1:]
+	t.settle(into)
+	return nil
+}
+
+// take puts a row where it belongs.
+func (t *Tidy) take(r *row) error {
+	t.power(&r.Reading)
+	if !t.date(&r.Reading) {
+		return &RowError{Line: r.line, Why: "its clock was not set yet", Value: math.NaN()}
+	}
+	r.mark = t.mark(&r.Reading)
+	if n := len(t.held); n > 0 && t.held[n-1].before(r.mark) || n == 0 && t.last.before(r.mark) {
+		t.add(*r, n)
+		return nil
+	}
+	if r.before(t.last) {
+		if t.known(r.mark) {
+			t.Duplicates++
+			return nil
+		}
+		return &RowError{Line: r.line, Why: fmt.Sprintf("its time is before that of more than %d rows above it: put the parts of the log in order of time", window), Value: math.NaN()}
+	}
+	if t.known(r.mark) {
+		t.Duplicates++
+		return nil
+	}
+	at := sort.Search(len(t.held), func(i int) bool { return r.before(t.held[i].mark) })
+	if at < len(t.held) {
+		t.Sorted++
+	}
+	t.add(*r, at)
+	return nil
+}
+
+func (t *Tidy) add(r row, at int) {
+	t.held = slices.Insert(t.held, at, r)
+	i := len(t.seen) - (len(t.held) - 1 - at)
+	t.seen = slices.Insert(t.seen, i, r.mark)
+}
+
+// known reports whether a like row has been read.
+func (t *Tidy) known(m mark) bool {
+	i := sort.Search(len(t.seen), func(i int) bool { return !t.seen[i].before(m) })
+	for ; i < len(t.seen) && !m.before(t.seen[i]); i++ {
+		if t.seen[i].hash == m.hash {
+			return true
+		}
+	}
+	return false
+}
+
+// mark reckons a row's own; a row without a clock is known by power-up and
+// uptime alone.
+func (t *Tidy) mark(r *Reading) mark {
+	if math.IsNaN(r.UnixS) {
+		return mark{boot: int32(r.Boot), s: r.UptimeS}
+	}
+	h := uint64(r.Look)<<32 ^ uint64(r.Pair)
+	for s := panelA; s <= tilt; s++ {
+		h = (h ^ math.Float64bits(*r.field(s))) * 0x9e3779b97f4a7c15 // Fibonacci hashing, Knuth, The Art of Computer Programming 3, 6.4
+		h ^= h >> 29
+	}
+	if r.Event != "" {
+		h ^= maphash.String(t.seed, r.Event)
+	}
+	return mark{s: r.UnixS, hash: uint32(h >> 32)}
+}
+
+// power counts power-ups.
+func (t *Tidy) power(r *Reading) {
+	switch {
+	case r.Boot > 0 && r.Boot != t.boot:
+		if t.boot > 0 && r.Boot > t.boot {
+			t.Reboots++
+		}
+		t.boot = max(t.boot, r.Boot)
+	case r.Boot == 0 && r.UptimeS < t.upS:
+		t.Reboots++
+		t.boot = max(t.boot, 1) + 1
+	}
+	if r.Boot == 0 && !math.IsNaN(r.UptimeS) {
+		t.boot = max(t.boot, 1)
+		r.Boot = t.boot
+	}
+	if !math.IsNaN(r.UptimeS) {
+		t.upS = r.UptimeS
+	}
+}
+
+// date gives a time to a row whose clock was silent, from one of the same
+// power-up that had one. It reports false where there was none yet.
+func (t *Tidy) date(r *Reading) bool {
+	switch {
+	case !math.IsNaN(r.UnixS):
+		if !math.IsNaN(r.UptimeS) {
+			t.sync, t.syncBoot, t.syncKnown = [2]float64{r.UnixS, r.UptimeS}, r.Boot, true
+		}
+		return true
+	case !slices.ContainsFunc(t.from.columns, func(c column) bool { return c.slot == atTime || c.slot == atClock }):
+		return true // a log without a clock
+	case t.syncKnown && t.syncBoot == r.Boot:
+		r.UnixS = t.sync[0] + r.UptimeS - t.sync[1]
+		return true
+	}
+	return false
+}
+
+// settle names a row's set-up.
+func (t *Tidy) settle(r *Reading) {
+	name := r.Setup
+	if name == "" {
+		name = t.name
+	}
+	switch {
+	case name != t.name || t.times == 0:
+		t.name, t.times = name, 1
+		t.Setups = append(t.Setups, t.setup())
+	case t.moved && r.Measured():
+		t.times++
+		t.Setups = append(t.Setups, t.setup())
+	}
+	if r.Measured() {
+		t.moved = false
+	}
+	r.Setup = t.setup()
+	t.moved = t.moved || r.Event == "moved" || r.Event == "notch"
+}
+
+func (t *Tidy) setup() string {
+	switch {
+	case t.name == "":
+		return strconv.Itoa(t.times)
+	case t.times == 1:
+		return t.name
+	}
+	return fmt.Sprintf("%s (%d)", t.name, t.times)
+}
