@@ -34,10 +34,9 @@ func (f Face) Heading() compass.Angle { return f.heading.Azimuth }
 // of it enters through the glass. While the sun is hidden no beam arrives.
 func (s *Scene) Light(at *Instant, f Face, dni, dhi float64) (planeWm2, enteredWm2 float64) {
 	if at.Hidden {
-		dni = 0 * dni
+		dni *= 0 // NaN stays NaN
 	}
-	b := bundle(at, dni, dhi)
-	return s.of(at, f, b)
+	return s.of(at, f, bundle(at, dni, dhi))
 }
 
 // beamed is light in two parts: what comes from the sun's place, facing it,

@@ -19,26 +19,63 @@ func (s *Scene) FromOne(at *Instant, f Face, enteredWm2, meanS float64) sky.Ligh
 		return sky.Light{}
 	}
 	r := s.response(at, f)
+	if !(r.even > 0) {
+		return unknown // it sees neither sky nor ground
+	}
 	if at.Hidden {
-		return at.light(beamed{even: positive(enteredWm2 / r.even)})
+		return at.light(beamed{even: enteredWm2 / r.even})
 	}
 	split := sky.NewSplit(meanS)
-	low, high := 0.0, sky.Ceiling(at.Sun.Up, at.ExtraNormal).GHI
-	for range halvings {
-		ghi := (low + high) / 2
+	c, share := newChase(at, enteredWm2), 0.0
+	for range tries {
+		ghi := c.next()
 		l := at.likely(split, ghi)
-		if r.to(bundle(at, l.DNI, l.DHI)) < enteredWm2 {
-			low = ghi
-		} else {
-			high = ghi
-		}
+		b := bundle(at, l.DNI, l.DHI)
+		c.take(ghi, r.to(b)-enteredWm2)
+		share = b.fromSun / (b.fromSun + b.even)
 	}
-	return at.scaled(r, at.share(at.likely(split, high)), enteredWm2)
+	return at.scaled(r, share, enteredWm2)
 }
 
-// halvings of the range in which the global light lies: to half a W/m2, which
-// settles the share of the beam; its height then follows from the reading.
-const halvings = 12
+// tries at the global light bring it to a W/m2 or so, which settles the share
+// of the beam; the light's height then follows from the reading.
+const tries = 8
+
+// chase narrows down the global light in W/m2 at which the light on a face
+// passes a reading: false position, where an end that stays put twice counts
+// half (the Illinois way, Dowell & Jarratt 1971, BIT 11:168).
+type chase struct {
+	low, high   float64
+	under, over float64 // what is amiss at the ends; over is 0 while unknown
+	side        int8    // which end moved last
+}
+
+func newChase(at *Instant, enteredWm2 float64) chase {
+	return chase{high: sky.Ceiling(at.Sun.Up, at.ExtraNormal).GHI, under: enteredWm2}
+}
+
+// next returns the light to try, never none at all: darkness has no shares.
+func (c *chase) next() float64 {
+	if c.over == 0 {
+		return (c.low + c.high) / 2
+	}
+	return max(1e-6, c.low+(c.high-c.low)*c.under/(c.under+c.over))
+}
+
+// take learns how much too bright the light that next gave makes the face.
+func (c *chase) take(ghi, tooBright float64) {
+	if tooBright > 0 {
+		if c.side > 0 {
+			c.under /= 2
+		}
+		c.high, c.over, c.side = ghi, tooBright, 1
+		return
+	}
+	if c.side < 0 {
+		c.over /= 2
+	}
+	c.low, c.under, c.side = ghi, -tooBright, -1
+}
 
 // likely splits global light within what is possible: a beam no brighter than
 // the cleanest air's, and a diffuse light that alone is no brighter than the

@@ -70,28 +70,24 @@ func (s *Scene) lay(at []Instant) sky.Series {
 	return l
 }
 
-// search halves the range of each reading's global light.
+// search chases each reading's global light, all of them together.
 func (p *Past) search(log Log) {
-	n := len(log.At)
 	split := sky.NewSplit(log.MeanS)
-	width, low := make([]float64, n), make([]float64, n)
-	for i := range width {
-		at := &log.At[i]
-		width[i] = sky.Ceiling(at.Sun.Up, at.ExtraNormal).GHI
+	chases, tried := make([]chase, len(log.At)), make([]float64, len(log.At))
+	for i := range chases {
+		chases[i] = newChase(&log.At[i], log.EnteredWm2[i])
 	}
-	entered := make([]float64, n)
-	for range halvings + 1 {
-		for i := range width {
-			width[i] /= 2
-			l := log.At[i].likely(split, low[i]+width[i])
+	entered := make([]float64, len(log.At))
+	for range tries {
+		for i := range chases {
+			tried[i] = chases[i].next()
+			l := log.At[i].likely(split, tried[i])
 			p.series.DNI[i], p.series.DHI[i] = l.DNI, l.DHI
 		}
 		p.light.Relight(&p.series)
 		p.light.On(log.HeadingDeg, log.TiltDeg, nil, entered)
-		for i := range low {
-			if entered[i] < log.EnteredWm2[i] {
-				low[i] += width[i]
-			}
+		for i := range chases {
+			chases[i].take(tried[i], entered[i]-log.EnteredWm2[i])
 		}
 	}
 }
