@@ -58,10 +58,13 @@ func (l *learn) aim(m *mind, s *Sight) (Command, progress) {
 	return l.clock.aim(m, s)
 }
 
-// found takes the brightest heading of a sweep for the sun's.
-func (l *learn) found(m *mind, s *Sight, brightest compass.Angle) {
-	if azimuth, _, ok := m.sunAt(s, 0); ok {
-		l.level += compass.Turn(azimuth, brightest)
+// found takes the heading that a sweep found for the sun's, if it is farther from
+// where the sun is believed than a sweep may err: by less than a step.
+func (l *learn) found(m *mind, s *Sight, sun compass.Angle) {
+	azimuth, _, ok := m.sunAt(s, 0)
+	off := compass.Turn(azimuth, sun)
+	if ok && math.Abs(float64(off)) > m.set.SweepDeg {
+		l.level += off
 		l.n = 0
 		l.apply(m)
 	}

@@ -46,8 +46,8 @@ type way interface {
 	wake(m *mind)
 	// aim returns the next command of the aiming, or what comes instead of one.
 	aim(m *mind, s *Sight) (Command, progress)
-	// found takes the brightest heading of a sweep.
-	found(m *mind, s *Sight, brightest compass.Angle)
+	// found takes the heading at which a sweep found the sun.
+	found(m *mind, s *Sight, sun compass.Angle)
 }
 
 // progress is how far the aiming of a wake has come.

@@ -87,7 +87,8 @@ func DefaultSettings(policy string, site Site) Settings {
 		s.FallBackAfterS = 6 * 3600
 	case "eyes":
 	default:
-		s.StayBelowA = 0 // it needs no light, and a battery too cold or too full to charge is not the night
+		s.ClearAboveA = 0.3 * site.BestA // a limit of the charger may lie below half
+		s.StayBelowA = 0                 // it needs no light, and a battery too cold or too full to charge is not the night
 	}
 	if math.Abs(float64(site.Spot.Latitude)) < tropic {
 		s.FallBackDegPerH = 0 // the sun may go round either way
