@@ -39,21 +39,11 @@ const longest = 100 * 366
 // are the spot's.
 func NewScene(spot place.Spot, turbidity [12]float64, glass plane.Glass, fromUnixS, toUnixS float64) (*Scene, error) {
 	from, to := sun.JulianDayUnix(fromUnixS), sun.JulianDayUnix(toUnixS)
-	observer := sun.At(spot)
-	if err := observer.Err(); err != nil {
+	if err := possible(spot, from, to); err != nil {
 		return nil, err
 	}
-	for _, jd := range []sun.JulianDay{from, to} {
-		if err := jd.Err(); err != nil {
-			return nil, err
-		}
-	}
-	if !(from <= to && to-from <= longest) {
-		return nil, fmt.Errorf("the log runs from %s to %s; it must run forward, and for a hundred years at most",
-			from.Time().Format(time.DateOnly), to.Time().Format(time.DateOnly))
-	}
 	s := &Scene{
-		spot: spot, glass: glass, path: sun.NewPath(observer, from-1, to+1, sun.DeltaT(from)),
+		spot: spot, glass: glass, path: sun.NewPath(sun.At(spot), from-1, to+1, sun.DeltaT(from)),
 		sinLat: spot.Latitude.Sin(), cosLat: spot.Latitude.Cos(),
 		cleanest: sky.NewClear(spot.AltitudeM, cleanestAir),
 	}
@@ -63,14 +53,33 @@ func NewScene(spot place.Spot, turbidity [12]float64, glass plane.Glass, fromUni
 		if !(turbidity[m] > 0) {
 			turbidity[m] = usual[m]
 		}
-		if a := spot.Albedo[m]; !(a >= 0 && a <= 1) {
-			return nil, fmt.Errorf("the ground's albedo in %s is %v; it is a share, 0 to 1", time.Month(m+1), a)
-		}
 		s.air[m] = sky.NewClear(spot.AltitudeM, turbidity[m])
 		addEven(even, spot.Albedo[m])
 	}
 	s.light = plane.Prepare(even, spot.Skyline, plane.Isotropic, glass)
 	return s, nil
+}
+
+// possible says what is impossible about a spot or a stretch of time.
+func possible(spot place.Spot, from, to sun.JulianDay) error {
+	if err := sun.At(spot).Err(); err != nil {
+		return err
+	}
+	for _, jd := range []sun.JulianDay{from, to} {
+		if err := jd.Err(); err != nil {
+			return err
+		}
+	}
+	if !(from <= to && to-from <= longest) {
+		return fmt.Errorf("the log runs from %s to %s; it must run forward, and for a hundred years at most",
+			from.Time().Format(time.DateOnly), to.Time().Format(time.DateOnly))
+	}
+	for m, a := range spot.Albedo {
+		if !(a >= 0 && a <= 1) {
+			return fmt.Errorf("the ground's albedo in %s is %v; it is a share, 0 to 1", time.Month(m+1), a)
+		}
+	}
+	return nil
 }
 
 // addEven adds a step with nothing but an even sky of 1 W/m2.
@@ -102,18 +111,26 @@ func (s *Scene) At(unixS float64) Instant {
 	s.path.Directions(jd, 1, east[:], north[:], up[:])
 	at := Instant{UnixS: unixS, Sun: compass.Direction{East: east[0], North: north[0], Up: up[0]}}
 	at.ExtraNormal = sky.ExtraNormal(s.path.DistanceAU(jd))
-	if math.IsNaN(at.Sun.Up + at.ExtraNormal) {
-		return Instant{UnixS: unixS, Sun: compass.Direction{East: math.NaN(), North: math.NaN(), Up: math.NaN()},
-			SunHour: math.NaN(), Hidden: true, ExtraNormal: math.NaN(), MostDNI: math.NaN(),
-			Clear: sky.Light{GHI: math.NaN(), DNI: math.NaN(), DHI: math.NaN()}}
+	if math.IsNaN(up[0] + at.ExtraNormal) {
+		return nowhere(unixS)
 	}
 	at.month = int(time.Unix(int64(unixS), 0).UTC().Month()) - 1
 	at.Hidden = !(up[0] > 0) || !s.spot.Skyline.Free() && up[0] <= s.spot.Skyline.At(at.Sun.Azimuth()).Sin()
 	at.Clear = s.air[at.month].Light(up[0], at.ExtraNormal)
 	at.MostDNI = brighter * s.cleanest.Light(up[0], at.ExtraNormal).DNI
+	// By the components of the sun's direction toward the equator's east and up.
 	hourAngle := math.Atan2(-east[0], up[0]*s.cosLat-north[0]*s.sinLat)
 	at.SunHour = 12 + hourAngle*(12/math.Pi)
 	return at
+}
+
+// nowhere is an instant outside a scene.
+func nowhere(unixS float64) Instant {
+	nan := math.NaN()
+	return Instant{
+		UnixS: unixS, Sun: compass.Direction{East: nan, North: nan, Up: nan}, SunHour: nan, Hidden: true,
+		ExtraNormal: nan, Clear: unknown, MostDNI: nan,
+	}
 }
 
 // The beam's ceiling: air so clean is found on high mountains in winter only

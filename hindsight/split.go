@@ -52,7 +52,7 @@ func (s *Scene) Split(at *Instant, faces []Face, enteredWm2 []float64, prior sky
 	if at.Hidden {
 		return at.light(beamed{even: looks.evenAlone()}), 0
 	}
-	if !(prior.DNI+prior.DHI > 0) || math.IsInf(prior.DNI+prior.DHI, 0) {
+	if !(prior.DNI >= 0 && prior.DHI >= 0 && prior.DNI+prior.DHI > 0) || math.IsInf(prior.DHI, 1) {
 		prior = s.FromOne(at, faces[brightest], enteredWm2[brightest], 60)
 	}
 	share := at.share(prior)
