@@ -91,6 +91,24 @@ func TestSplitAtNoon(t *testing.T) {
 	}
 }
 
+// Glare beside the sun, more than the cleanest air lets through, is diffuse
+// light.
+func TestGlareIsNoBeam(t *testing.T) {
+	s := scene(t, hill)
+	at := s.At(newYear + june)
+	still := s.Face(compass.South, 40)
+	faces := []hindsight.Face{still, still.Turned(at.Sun.Azimuth())}
+	_, low := s.Light(&at, faces[0], 1.15*at.MostDNI, 30)
+	_, high := s.Light(&at, faces[1], 1.15*at.MostDNI, 30)
+	l, _ := s.Split(&at, faces, []float64{low, high}, sky.Light{DNI: 900, DHI: 20})
+	if l.DNI != at.MostDNI || !(l.DHI > 30) {
+		t.Errorf("%+v, the most is %v", l, at.MostDNI)
+	}
+	if one := s.FromOne(&at, faces[1], 1.3*high, 60); one.DNI != at.MostDNI || !(one.DHI > 30) {
+		t.Errorf("one face: %+v, the most is %v", one, at.MostDNI)
+	}
+}
+
 func TestSplitIsPossible(t *testing.T) {
 	free, behind := scene(t, hill), scene(t, walled(t))
 	rapid.Check(t, func(t *rapid.T) {
@@ -137,6 +155,14 @@ func TestFromOneKnowsUsualSkies(t *testing.T) {
 	// 10 %: the split's clear sky is not quite the clear sky's own split.
 	if l := s.FromOne(&at, f, clear, 60); math.Abs(l.DNI-at.Clear.DNI) > 0.1*at.Clear.DNI {
 		t.Errorf("clear %+v came back as %+v", at.Clear, l)
+	}
+	// Half an hour after sunrise no sky alone puts 150 W/m2 on a face.
+	early := s.At(newYear + 160*day + 4.5*3600)
+	if e := early.Sun.Elevation(); e < 2 || e > 4 {
+		t.Fatalf("the sun stands at %v", e)
+	}
+	if l := s.FromOne(&early, f.Turned(early.Sun.Azimuth()), 150, 60); l.DNI < 100 || l.DHI > 60 {
+		t.Errorf("at sunrise: %+v", l)
 	}
 	// 10 W/m2 of beam would still be one twentieth of what entered.
 	if l := s.FromOne(&at, f, clear/5, 60); l.DNI > 10 {
