@@ -104,7 +104,7 @@ func TestGlareIsNoBeam(t *testing.T) {
 	if l.DNI != at.MostDNI || !(l.DHI > 30) {
 		t.Errorf("%+v, the most is %v", l, at.MostDNI)
 	}
-	if one := s.FromOne(&at, faces[1], 1.3*high, 60); one.DNI != at.MostDNI || !(one.DHI > 30) {
+	if one := s.FromOne(&at, faces[1], 1.9*high, 60); one.DNI != at.MostDNI || !(one.DHI > 30) {
 		t.Errorf("one face: %+v, the most is %v", one, at.MostDNI)
 	}
 }
@@ -156,9 +156,9 @@ func TestFromOneKnowsUsualSkies(t *testing.T) {
 	if l := s.FromOne(&at, f, clear, 60); math.Abs(l.DNI-at.Clear.DNI) > 0.1*at.Clear.DNI {
 		t.Errorf("clear %+v came back as %+v", at.Clear, l)
 	}
-	// Half an hour after sunrise no sky alone puts 150 W/m2 on a face.
-	early := s.At(newYear + 160*day + 4.5*3600)
-	if e := early.Sun.Elevation(); e < 2 || e > 4 {
+	// Twenty minutes after sunrise no sky alone puts 150 W/m2 on a face.
+	early := s.At(newYear + 160*day + 4.3*3600)
+	if e := early.Sun.Elevation(); e < 2 || e > 3 { // where the split knows no beam
 		t.Fatalf("the sun stands at %v", e)
 	}
 	if l := s.FromOne(&early, f.Turned(early.Sun.Azimuth()), 150, 60); l.DNI < 100 || l.DHI > 60 {
