@@ -50,6 +50,7 @@ func Anchor(spot place.Spot, ups []PowerUp, dumpedUnixS, fullA float64) ([]Ancho
 	}
 	c.link(deg)
 	c.between()
+	c.part()
 	return c.placed, nil
 }
 
@@ -271,6 +272,15 @@ func (c *chain) between() {
 		first, last := c.agrees(u, min(max(c.early[i], low-u.FirstS), latest), latest)
 		a.UnixS, a.WithinS = (first+last)/2, (last-first)/2+usualEdgeS // its neighbours are no better
 		low = first + u.LastS
+	}
+}
+
+// part moves back what would end after the next has begun.
+func (c *chain) part() {
+	for i := len(c.ups) - 2; i >= 0; i-- {
+		if late := c.placed[i].At(c.ups[i].LastS) - c.placed[i+1].At(c.ups[i+1].FirstS); late > 0 {
+			c.placed[i].UnixS -= late
+		}
 	}
 }
 

@@ -182,6 +182,39 @@ func without(spells []spell, glow []Glow, bright bool, shortestS float64) (kept 
 	return kept
 }
 
+// Night is what a sensor shows while no light falls on it.
+type Night struct {
+	A, SpreadA float64 // median, and the spread about it as a standard deviation
+	Samples    int
+}
+
+// darkDeg is where the sun stands when dusk's last light is gone for a panel.
+const darkDeg = -6
+
+// NightOf reckons what a sensor shows at night: the samples while the sun stands
+// more than 6 degrees below the horizon. Without any it has no Samples.
+func NightOf(spot place.Spot, glow []Glow) (Night, error) {
+	if len(glow) == 0 {
+		return Night{}, nil
+	}
+	h, err := heightsOf(spot, glow[0].S-60, glow[len(glow)-1].S+60)
+	if err != nil {
+		return Night{}, err
+	}
+	var a []float64
+	for _, g := range glow {
+		if h.at(g.S) < darkDeg {
+			a = append(a, g.A)
+		}
+	}
+	n := Night{A: median(a), Samples: len(a)}
+	for i, x := range a {
+		a[i] = math.Abs(x - n.A)
+	}
+	n.SpreadA = 1.4826 * median(a) // of the median deviation, for what is spread as errors are
+	return n, nil
+}
+
 // heights is the sun's elevation by the minute, true and without air.
 type heights struct {
 	fromS float64

@@ -13,8 +13,8 @@ import (
 // why; a log in which no time or no measure can be found is a *LogError that
 // names its columns.
 //
-// Zone and AheadS are left to the caller; needsZone reports whether times carry
-// no offset of their own.
+// Zone is left to the caller; needsZone reports whether times carry no offset of
+// their own.
 func Guess(sample []byte, wishes []Wish) (m *Map, notes []string, needsZone bool, err error) {
 	g := &guess{wishes: wishes}
 	for _, step := range []func([]byte) error{g.layout, g.heads, g.numbers, g.columns, g.times} {

@@ -23,9 +23,7 @@ type Map struct {
 	// or "count" for seconds since 1970. "" is year-first.
 	Order string
 
-	Zone   *time.Location // the clock of times that carry no offset; nil refuses such times
-	AheadS float64        // by how much the log's clock runs ahead of the true time
-	Setup  string         // of every row that names none
+	Zone *time.Location // the clock of times that carry no offset; nil refuses such times
 }
 
 // Column is a column of a log, and what it is in the plain log.
@@ -83,7 +81,7 @@ func (m *Map) bind(r *Reader) error {
 	if m.Zone != nil {
 		r.clock = &wallClock{zone: m.Zone, last: math.MinInt64}
 	}
-	r.aheadS, r.setup, r.others = m.AheadS, m.Setup, m.Others
+	r.others = m.Others
 	for _, c := range m.Columns {
 		s := slotNamed(c.Name)
 		if s == nothing || c.At < 0 {

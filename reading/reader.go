@@ -23,13 +23,13 @@ type Reader struct {
 
 	order   order
 	clock   *wallClock // nil: times carry their own offset
-	aheadS  float64    // by which the log's clock runs ahead
-	setup   string     // of rows that name none
 	wrapS   float64    // uptime begins anew after so many seconds; 0 for never
 	lastUpS float64    // the uptime last read, as written
 	turnsS  float64    // what its turns over the top add
 
-	words map[string]string // set-ups and events met so far
+	words    map[string]string // set-ups and events met so far
+	lastWord string
+	date     date // last read
 }
 
 // column is one that is read.
@@ -146,7 +146,6 @@ func (r *Reader) fit(fields [][]byte) *RowError {
 
 func (r *Reader) read(fields [][]byte, into *Reading) *RowError {
 	*into = Empty()
-	into.Setup = r.setup
 	var day, clock *column
 	for i := range r.columns {
 		c := &r.columns[i]
@@ -250,6 +249,14 @@ func (r *Reader) look(c *column, b []byte, into *Reading) *RowError {
 
 // word returns a text, the same one for like bytes.
 func (r *Reader) word(b []byte) string {
+	if string(b) == r.lastWord {
+		return r.lastWord
+	}
+	r.lastWord = r.stored(b)
+	return r.lastWord
+}
+
+func (r *Reader) stored(b []byte) string {
 	if known, ok := r.words[string(b)]; ok {
 		return known
 	}
@@ -268,7 +275,7 @@ func (r *Reader) time(c *column, b []byte, into *Reading) *RowError {
 		}
 		return r.setTime(c, b, v*c.factor, true, into)
 	}
-	s, zoned, ok := readStamp(b, r.order)
+	s, zoned, ok := r.date.stamp(b, r.order)
 	if !ok {
 		return r.refuse(c, "%q is not a time such as %s", clip(b), r.order.sample())
 	}
@@ -308,6 +315,6 @@ func (r *Reader) setTime(c *column, b []byte, s float64, zoned bool, into *Readi
 	case !plausible(s):
 		return r.refuse(c, "%q is not a time before 2100", clip(b))
 	}
-	into.UnixS = s - r.aheadS
+	into.UnixS = s
 	return nil
 }

@@ -20,16 +20,17 @@ import (
 //
 // A power-up begins where the boot number changes, or where there is none
 // where the uptime falls. A set-up begins where its name changes, and behind
-// an event moved or notch: then its name gets a number. A log that names no
-// set-ups begins with "1".
+// an event moved or notch: then its name gets a number.
 type Tidy struct {
 	from *Reader
 	done error // what ended the log
 
-	held []row // in order, the next first
-	seen []mark
+	held []row // in order; those before next have been given out
+	next int
+	seen marks // of the rows given out
 	seed maphash.Seed
 
+	read      row     // the row last read
 	boot      int     // counted where the log does not
 	upS       float64 // of the row last read
 	sync      [2]float64
@@ -65,15 +66,16 @@ func (a mark) before(b mark) bool { return a.boot < b.boot || a.boot == b.boot &
 // window is how many rows are held back to put others before them.
 const window = 256
 
-// NewTidy tidies what a reader gives.
-func NewTidy(from *Reader) *Tidy {
-	return &Tidy{from: from, upS: math.NaN(), seed: maphash.MakeSeed(), last: mark{boot: math.MinInt32}}
+// NewTidy tidies what a reader gives. Rows before the first that names a set-up
+// belong to the one given; "" counts them, from "1".
+func NewTidy(from *Reader, setup string) *Tidy {
+	return &Tidy{from: from, name: setup, upS: math.NaN(), seed: maphash.MakeSeed(), last: mark{boot: math.MinInt32}}
 }
 
 // Next gives the next row. It ends and refuses as Reader.Next does.
 func (t *Tidy) Next(into *Reading) error {
-	for len(t.held) < window && t.done == nil {
-		var r row
+	for len(t.held)-t.next < window && t.done == nil {
+		r := &t.read
 		err := t.from.Next(&r.Reading)
 		if refused, ok := err.(*RowError); ok {
 			return refused
@@ -83,19 +85,20 @@ func (t *Tidy) Next(into *Reading) error {
 			break
 		}
 		r.line = t.from.Line()
-		if err := t.take(&r); err != nil {
+		if err := t.take(r); err != nil {
 			return err
 		}
 	}
 	if t.done != nil && t.done != io.EOF {
 		return t.done
 	}
-	if len(t.held) == 0 {
+	if t.next == len(t.held) {
 		return io.EOF
 	}
-	*into = t.held[0].Reading
-	t.last = t.held[0].mark
-	t.held = t.held[1:]
+	first := &t.held[t.next]
+	*into, t.last = first.Reading, first.mark
+	t.seen.add(first.mark)
+	t.next++
 	t.settle(into)
 	return nil
 }
@@ -107,40 +110,69 @@ func (t *Tidy) take(r *row) error {
 		return &RowError{Line: r.line, Why: "its clock was not set yet", Value: math.NaN()}
 	}
 	r.mark = t.mark(&r.Reading)
-	if n := len(t.held); n > 0 && t.held[n-1].before(r.mark) || n == 0 && t.last.before(r.mark) {
-		t.add(*r, n)
-		return nil
-	}
-	if r.before(t.last) {
+	held := t.held[t.next:]
+	at := len(held)
+	if at > 0 && !held[at-1].before(r.mark) || at == 0 && !t.last.before(r.mark) {
 		if t.known(r.mark) {
 			t.Duplicates++
 			return nil
 		}
-		return &RowError{Line: r.line, Why: fmt.Sprintf("its time is before that of more than %d rows above it: put the parts of the log in order of time", window), Value: math.NaN()}
+		if r.before(t.last) {
+			return &RowError{Line: r.line, Why: fmt.Sprintf("its time is before that of more than %d rows above it: put the parts of the log in order of time", window), Value: math.NaN()}
+		}
+		at = sort.Search(at, func(i int) bool { return r.before(held[i].mark) })
 	}
-	if t.known(r.mark) {
-		t.Duplicates++
-		return nil
-	}
-	at := sort.Search(len(t.held), func(i int) bool { return r.before(t.held[i].mark) })
-	if at < len(t.held) {
-		t.Sorted++
-	}
-	t.add(*r, at)
+	t.add(r, at)
 	return nil
 }
 
-func (t *Tidy) add(r row, at int) {
-	t.held = slices.Insert(t.held, at, r)
-	i := len(t.seen) - (len(t.held) - 1 - at)
-	t.seen = slices.Insert(t.seen, i, r.mark)
+// add holds a row back, behind at others.
+func (t *Tidy) add(r *row, at int) {
+	if at < len(t.held)-t.next {
+		t.Sorted++
+	}
+	if t.next >= 4*window { // what was given out makes room
+		t.held = t.held[:copy(t.held, t.held[t.next:])]
+		t.next = 0
+	}
+	t.held = slices.Insert(t.held, t.next+at, *r)
 }
 
 // known reports whether a like row has been read.
 func (t *Tidy) known(m mark) bool {
-	i := sort.Search(len(t.seen), func(i int) bool { return !t.seen[i].before(m) })
-	for ; i < len(t.seen) && !m.before(t.seen[i]); i++ {
-		if t.seen[i].hash == m.hash {
+	held := t.held[t.next:]
+	at := sort.Search(len(held), func(i int) bool { return !held[i].before(m) })
+	for ; at < len(held) && !m.before(held[at].mark); at++ {
+		if held[at].hash == m.hash {
+			return true
+		}
+	}
+	return t.seen.has(m)
+}
+
+// marks are in order, in pieces so that they never move.
+type marks struct {
+	pieces [][]mark
+	count  int
+}
+
+const piece = 1 << 15
+
+func (s *marks) add(m mark) {
+	if s.count%piece == 0 {
+		s.pieces = append(s.pieces, make([]mark, 0, piece))
+	}
+	last := &s.pieces[len(s.pieces)-1]
+	*last = append(*last, m)
+	s.count++
+}
+
+func (s *marks) at(i int) mark { return s.pieces[i/piece][i%piece] }
+
+func (s *marks) has(m mark) bool {
+	i := sort.Search(s.count, func(i int) bool { return !s.at(i).before(m) })
+	for ; i < s.count && !m.before(s.at(i)); i++ {
+		if s.at(i).hash == m.hash {
 			return true
 		}
 	}

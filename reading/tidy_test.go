@@ -14,7 +14,7 @@ func tidied(t *testing.T, log string) (*Tidy, []Reading, []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tidy := NewTidy(r)
+	tidy := NewTidy(r, "")
 	kept, refused := everything(t, tidy.Next)
 	return tidy, kept, refused
 }
@@ -107,7 +107,7 @@ func BenchmarkTidy(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		tidy := NewTidy(r)
+		tidy := NewTidy(r, "")
 		var row Reading
 		for tidy.Next(&row) == nil {
 		}
