@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -8,46 +9,28 @@ import (
 
 	"turnsole/aim"
 	"turnsole/compass"
+	"turnsole/loop"
 )
-
-// aSleepMayCost is the share of the light that a longer sleep may lose.
-const aSleepMayCost = 0.01
-
-// LongestSleep is the longest of the sleeps tried that loses less than 1 % of
-// the light against the best of them.
-func (a *Aim) LongestSleep() (wakeEveryS float64) {
-	best := 0.0
-	for _, s := range a.Sleeps {
-		best = max(best, s.Light)
-	}
-	for _, s := range a.Sleeps {
-		if s.Light >= best*(1-aSleepMayCost) {
-			wakeEveryS = max(wakeEveryS, s.WakeEveryS)
-		}
-	}
-	return wakeEveryS
-}
 
 func (a *Aim) say(format string, args ...any) {
 	a.Findings = append(a.Findings, fmt.Sprintf(format, args...))
 }
 
 // advise says in plain words what the runs come to.
-func (c *closedLoop) advise(ctx context.Context, a *Aim, own aim.Settings) error {
+func (c *closedLoop) advise(ctx context.Context, a *Aim) error {
 	r := &a.Run
 	days := math.Max(r.Total.Days, 1)
 	a.Verdict = fmt.Sprintf("The policy %q gets %.1f %% of the light that turning exactly would, pointing %.1f degrees from the sun on average; into a battery that always had room %.0f Wh a day would be left after the stand has fed itself, against %.0f standing still.",
 		a.Policy, 100*r.Perfect, r.Total.Error.MeanDeg, r.NetWh, c.stillWh(r)/days)
-	if len(c.days) > sampleDays {
-		a.say("What follows on sleeps, a switch, north and clouds was tried on %d days spread over all, which may lie a little beside the tables.", sampleDays)
+	if len(c.sampled) < len(c.days) {
+		a.say("What follows on sleeps, a switch, north and clouds is what it changed on %d days spread over all, laid on the tables.", len(c.sampled))
 	}
-	longest := a.LongestSleep()
-	a.say("The longest sleep that loses less than 1 %% of the light is %s%s.", durationText(longest), map[bool]string{true: " or more; no longer one was tried"}[longest == sleepsTried[len(sleepsTried)-1]])
+	a.adviseOnSleep()
 	asleep, motor := r.Total.Own.AsleepWh/days, r.Total.Own.MotorWh/days
 	a.say("Asleep its board draws %s than the motor: %.2f Wh a day against %.2f, and %.2f awake.", map[bool]string{true: "more", false: "less"}[asleep > motor], asleep, motor, r.Total.Own.AwakeWh/days)
 	c.adviseOnSensor(a)
 	c.adviseOnFaults(a)
-	if err := c.adviseOnHome(ctx, a, own); err != nil {
+	if err := c.adviseOnHome(ctx, a); err != nil {
 		return err
 	}
 	if err := c.adviseOnNorth(ctx, a); err != nil {
@@ -60,22 +43,32 @@ func (c *closedLoop) advise(ctx context.Context, a *Aim, own aim.Settings) error
 	return nil
 }
 
+// adviseOnSleep says how long it may sleep, and where chance hides that.
+func (a *Aim) adviseOnSleep() {
+	if longest := a.LongestSleep(); longest > 0 {
+		a.say("The longest sleep that loses less than 1 %% of the light is %s%s.", durationText(longest), map[bool]string{true: " or more; no longer one was tried"}[longest == sleepsTried[len(sleepsTried)-1]])
+		return
+	}
+	cause := "what one day has and another has not"
+	if a.Run.Total.BlownDeg+a.Run.Total.LostDeg > 0.5 {
+		cause = "wind that turns the panel, or steps that are lost,"
+	}
+	a.say("How long it may sleep without losing 1 %% of the light cannot be told: %s moves the light by more than a longer sleep does.", cause)
+}
+
 // adviseOnClouds runs the policies under clouds that pass half and twice as fast
 // as the fitted: so far the measured days themselves lie apart.
 func (c *closedLoop) adviseOnClouds(ctx context.Context, a *Aim) error {
-	days, names, rates := c.sample(sampleDays), aim.Policies(), []float64{0.5, 1, 2}
+	names, rates := aim.Policies(), []float64{0.5, 1, 2}
 	shares := make([]float64, len(names)*len(rates))
 	err := c.each(ctx, "slow and fast clouds", len(shares), func(ctx context.Context, i int) error {
-		name, rate := names[i/len(rates)], rates[i%len(rates)]
-		in, _ := c.input(name, c.settingsOf(name), days)
-		if in.Rate == 0 {
-			in.Rate = 1
+		name, rate := i/len(rates), rates[i%len(rates)]
+		shares[i] = c.table[name].Perfect
+		if rate == 1 {
+			return nil
 		}
-		in.Rate *= rate
-		out, err := c.run(ctx, in)
-		if err == nil {
-			shares[i] = out.Total.ShareOfTurning()
-		}
+		run, _, err := c.try(ctx, names[name], func(in *loop.Input) { in.Rate = rate * cmp.Or(in.Rate, 1) })
+		shares[i] = run.Perfect
 		return err
 	})
 	if err != nil {
@@ -130,18 +123,12 @@ func (c *closedLoop) adviseOnFaults(a *Aim) {
 
 // adviseOnHome says what a switch at the still heading would bring a rig that
 // has none: with it a stand that was turned, or lost steps, finds itself again.
-func (c *closedLoop) adviseOnHome(ctx context.Context, a *Aim, own aim.Settings) error {
+func (c *closedLoop) adviseOnHome(ctx context.Context, a *Aim) error {
 	if c.rig.Home {
 		return nil
 	}
-	days := c.sample(sampleDays)
-	without, err := c.try(ctx, c.policy, own, c.q.Rig.Faults.CompassDeg, days)
-	if err != nil {
-		return err
-	}
-	fitted := *c
-	fitted.rig.Home = true
-	with, err := fitted.try(ctx, c.policy, own, c.q.Rig.Faults.CompassDeg, days)
+	without := &a.Run
+	with, _, err := c.try(ctx, c.policy, func(in *loop.Input) { in.Rig.Home = true })
 	if err != nil {
 		return err
 	}
@@ -164,23 +151,24 @@ var norths = []compass.Angle{0, 5, 10, 15, 20, 30, 45}
 // adviseOnNorth sets hunting beside the clock, which needs north.
 func (c *closedLoop) adviseOnNorth(ctx context.Context, a *Aim) error {
 	clock, climb := c.named(a, "clock"), c.named(a, "climb")
-	days := c.sample(sampleDays)
-	runs := make([]AimRun, len(norths)+1)
+	runs := make([]AimRun, len(norths)+2)
 	err := c.each(ctx, "setting north wrong", len(runs), func(ctx context.Context, i int) (err error) {
-		if i < len(norths) {
-			runs[i], err = c.try(ctx, "clock", c.settingsOf("clock"), norths[i], days)
-		} else {
-			runs[i], err = c.try(ctx, "learn", c.settingsOf("learn"), 20, days)
+		policy, wrong := "clock", compass.Angle(0)
+		switch i {
+		default:
+			wrong = norths[i]
+		case len(norths):
+			policy, wrong = "learn", 20
+		case len(norths) + 1:
+			policy = "climb"
 		}
+		runs[i], _, err = c.try(ctx, policy, func(in *loop.Input) { in.Faults.CompassDeg = wrong })
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	hunting, err := c.try(ctx, "climb", c.settingsOf("climb"), 0, days)
-	if err != nil {
-		return err
-	}
+	hunting := runs[len(norths)+1]
 	a.say("Climbing turns the stand %.1f times as far as the clock for %s of the light (%.1f against %.1f %%).",
 		climb.Total.DegreesTurned/math.Max(clock.Total.DegreesTurned, 1), map[bool]string{true: "no more", false: "more"}[climb.Perfect <= clock.Perfect], 100*climb.Perfect, 100*clock.Perfect)
 	if runs[0].NetWh < hunting.NetWh {

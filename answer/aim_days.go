@@ -9,7 +9,6 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"turnsole/aim"
-	"turnsole/compass"
 	"turnsole/loop"
 )
 
@@ -93,26 +92,58 @@ var sleepsTried = []float64{60, 120, 300, 600, 900, 1200, 1800, 2700, 3600, 5400
 
 // sleeps finds what sleeping longer costs.
 func (c *closedLoop) sleeps(ctx context.Context, a *Aim, own aim.Settings) error {
-	days := c.sample(sampleDays)
 	a.Sleeps = make([]SleepCost, len(sleepsTried))
-	return c.each(ctx, "trying sleeps", len(sleepsTried), func(ctx context.Context, i int) error {
+	days := make([][]loop.Sum, len(sleepsTried))
+	err := c.each(ctx, "trying sleeps", len(sleepsTried), func(ctx context.Context, i int) error {
 		s := own
 		s.WakeEveryS = sleepsTried[i]
-		run, err := c.try(ctx, c.policy, s, c.q.Rig.Faults.CompassDeg, days)
-		a.Sleeps[i] = SleepCost{s.WakeEveryS, run.NetWh, run.Perfect}
+		run, out, err := c.try(ctx, c.policy, func(in *loop.Input) { in.Settings = s })
+		if err == nil {
+			a.Sleeps[i], days[i] = SleepCost{WakeEveryS: s.WakeEveryS, NetWh: run.NetWh, Light: run.Perfect}, out.Days
+		}
+		return err
+	})
+	if err == nil {
+		a.settleSleeps(days)
+	}
+	return err
+}
+
+// startSample runs all policies on the days that advice is tried on, as they are
+// in the tables.
+func (c *closedLoop) startSample(ctx context.Context) error {
+	c.sampled = c.sample(sampleDays)
+	names := aim.Policies()
+	c.own = make([]AimRun, len(names))
+	if len(c.sampled) == len(c.days) {
+		copy(c.own, c.table)
+		return nil
+	}
+	return c.each(ctx, "days to try advice on", len(names), func(ctx context.Context, i int) error {
+		in, asIf := c.input(names[i], c.settingsOf(names[i]), c.sampled)
+		out, err := c.run(ctx, in)
+		if err == nil {
+			c.own[i] = runOf(names[i], asIf, out)
+		}
 		return err
 	})
 }
 
-// try runs a policy through some days with north set wrong by so much.
-func (c *closedLoop) try(ctx context.Context, policy string, s aim.Settings, compassDeg compass.Angle, days []int) (AimRun, error) {
-	in, asIf := c.input(policy, s, days)
-	in.Faults.CompassDeg = compassDeg
+// try runs a policy with something changed on the days for advice. What the
+// change brings there is laid on what the tables have for all days (difference
+// estimator: W. G. Cochran, Sampling Techniques, 3rd ed. 1977, 7.2).
+func (c *closedLoop) try(ctx context.Context, policy string, change func(*loop.Input)) (AimRun, *loop.Outcome, error) {
+	in, asIf := c.input(policy, c.settingsOf(policy), c.sampled)
+	change(&in)
 	out, err := c.run(ctx, in)
 	if err != nil {
-		return AimRun{}, err
+		return AimRun{}, nil, err
 	}
-	return runOf(policy, asIf, out), nil
+	run := runOf(policy, asIf, out)
+	i := slices.Index(aim.Policies(), policy)
+	run.Perfect += c.table[i].Perfect - c.own[i].Perfect
+	run.NetWh += c.table[i].NetWh - c.own[i].NetWh
+	return run, out, nil
 }
 
 // each does something count times, on all cores.

@@ -43,7 +43,7 @@ func policyWords(a *answer.Aim) string {
 		r := &a.Policies[i]
 		fmt.Fprintf(&words, "%s:", r.Policy)
 		for k := range r.Seasons {
-			if s := &r.Seasons[k]; s.Days > 0 {
+			if s := &r.Seasons[k]; s.Days > 0 && finite(s.ShareOfTurning()) {
 				fmt.Fprintf(&words, " %s %s %% of the light, %s Wh a day;", seasonNames[k], rounded(100*s.ShareOfTurning()), short(s.NetWh()/s.Days))
 			}
 		}

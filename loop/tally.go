@@ -73,14 +73,12 @@ type Sum struct {
 // NetWh is what is left of DeliverWh for the builder.
 func (s *Sum) NetWh() float64 { return s.DeliverWh - s.Own.Wh() }
 
-// ShareOfTurning is the light against exact turning's, 0 without light.
-func (s *Sum) ShareOfTurning() float64 { return share(s.LightWhM2, s.TurningLightWhM2) }
-
-func share(part, whole float64) float64 {
-	if whole > 0 {
-		return part / whole
+// ShareOfTurning is the light against exact turning's, NaN without light.
+func (s *Sum) ShareOfTurning() float64 {
+	if !(s.TurningLightWhM2 > 0) {
+		return math.NaN()
 	}
-	return 0
+	return s.LightWhM2 / s.TurningLightWhM2
 }
 
 // add adds everything but Error and ByBrightness, which come from the chart of

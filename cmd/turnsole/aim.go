@@ -22,7 +22,7 @@ type aimCommand struct {
 	spotFlag
 	Policy  string  `help:"clock, climb, eyes or learn in place of the rig file's." placeholder:"NAME"`
 	Tune    bool    `help:"Search for settings that are robustly good."`
-	Trials  int     `help:"Settings that the search tries; 500 if not given." placeholder:"N"`
+	Trials  *int    `help:"Settings that the search tries; 500 if not given." placeholder:"N"`
 	Clouds  float64 `default:"1" help:"How fast clouds pass against the fitted; try 0.5 and 2." placeholder:"X"`
 	Weather string  `help:"Weather-year file in place of the rig file's weather." placeholder:"FILE"`
 	From    string  `help:"First day that counts, month-day." placeholder:"MM-DD"`
@@ -40,7 +40,7 @@ type aimJSON struct {
 	aimRunJSON
 	Policies []policyJSON  `json:"policies" doc:"all four side by side, the other three with usual settings"`
 	Sleeps   []sleepJSON   `json:"sleeps" doc:"what sleeping longer costs"`
-	Longest  float64       `json:"longest_sleep_s" doc:"the longest sleep tried that loses less than 1 % of the light"`
+	Longest  *float64      `json:"longest_sleep_s" doc:"the longest sleep tried that loses less than 1 % of the light; null where that cannot be told"`
 	Tune     *tuneJSON     `json:"tune" doc:"null where no search was asked for"`
 	Verdict  string        `json:"verdict" doc:"in words"`
 	Findings []string      `json:"findings" doc:"plain advice, a sentence each"`
@@ -96,14 +96,15 @@ type policyJSON struct {
 }
 
 type seasonShareJSON struct {
-	Share float64  `json:"share_of_perfect"`
+	Share *float64 `json:"share_of_perfect" doc:"null where there was no light"`
 	NetWh *float64 `json:"net_wh_per_day" doc:"null where no day of it counts"`
 }
 
 type sleepJSON struct {
-	WakeEveryS float64 `json:"wake_every_s"`
-	Share      float64 `json:"share_of_perfect"`
-	NetWh      float64 `json:"net_wh_per_day"`
+	WakeEveryS float64  `json:"wake_every_s"`
+	Share      *float64 `json:"share_of_perfect" doc:"null where there was no light"`
+	NetWh      float64  `json:"net_wh_per_day"`
+	LossWithin *float64 `json:"loss_within" doc:"what it loses against the best of them is known to within this share, in 19 cases of 20; null where the days are too few"`
 }
 
 type tuneJSON struct {
@@ -122,7 +123,7 @@ type triedJSON struct {
 	Settings settingsJSON `json:"settings" doc:"those that the search turned"`
 	NetWh    float64      `json:"net_wh_per_day"`
 	Degrees  float64      `json:"degrees_turned_per_day"`
-	Share    float64      `json:"share_of_perfect"`
+	Share    *float64     `json:"share_of_perfect" doc:"null where there was no light"`
 }
 
 type sweepJSON struct {
@@ -144,10 +145,14 @@ func (c *aimCommand) Run(d *desk) error {
 	if !(c.Clouds > 0 && c.Clouds <= 20) {
 		return &answer.BadInput{Err: fmt.Errorf("--clouds %v: clouds pass some times as fast as usual; give more than 0 and at most 20", c.Clouds)}
 	}
-	if c.Trials < 0 || c.Trials > 100000 {
-		return &answer.BadInput{Err: fmt.Errorf("--trials %d: give 1 to 100000", c.Trials)}
+	trials, err := c.trials()
+	if err != nil {
+		return err
 	}
-	q := answer.AimQuestion{Rig: rig, Spot: c.Spot, Clouds: c.Clouds, Tune: c.Tune, Trials: c.Trials, Seed: c.Seed, Open: besideRig(c.File)}
+	if strings.HasPrefix(c.Draw, "-") {
+		return &answer.BadInput{Err: fmt.Errorf("--draw %s: give a folder first; one of such a name is ./%s", c.Draw, c.Draw)}
+	}
+	q := answer.AimQuestion{Rig: rig, Spot: c.Spot, Clouds: c.Clouds, Tune: c.Tune, Trials: trials, Seed: c.Seed, Open: besideRig(c.File)}
 	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
 		return err
 	}
@@ -171,6 +176,19 @@ func (c *aimCommand) Run(d *desk) error {
 		}
 	}
 	return put(d, c.JSON, a, aimWire, tellAim)
+}
+
+// trials is how many settings the search tries, 0 for as many as usual.
+func (c *aimCommand) trials() (int, error) {
+	switch {
+	case c.Trials == nil:
+		return 0, nil
+	case *c.Trials < 1 || *c.Trials > 100000:
+		return 0, &answer.BadInput{Err: fmt.Errorf("--trials %d: give 1 to 100000", *c.Trials)}
+	case !c.Tune:
+		return 0, &answer.BadInput{Err: fmt.Errorf("--trials %d: nothing is searched without --tune; add it, or leave --trials out", *c.Trials)}
+	}
+	return *c.Trials, nil
 }
 
 // draw writes every picture of the answer.
@@ -205,13 +223,13 @@ func (c *aimCommand) draw(a *answer.Aim) error {
 
 func aimWire(a *answer.Aim) aimJSON {
 	out := aimJSON{Spot: a.Spot, Weather: a.Weather, Policy: a.Policy, Settings: a.Settings, Days: a.Days, aimRunJSON: aimRunWire(&a.Run),
-		Sleeps: []sleepJSON{}, Longest: a.LongestSleep(), Verdict: a.Verdict, Findings: orEmpty(a.Findings), Warnings: orEmpty(a.Warnings),
+		Sleeps: []sleepJSON{}, Longest: known(a.LongestSleep()), Verdict: a.Verdict, Findings: orEmpty(a.Findings), Warnings: orEmpty(a.Warnings),
 		Assumed: assumedWire(a.Assumed), Clouds: a.Clouds, Seed: a.Seed}
 	for i := range a.Policies {
 		out.Policies = append(out.Policies, policyWire(&a.Policies[i]))
 	}
 	for _, s := range a.Sleeps {
-		out.Sleeps = append(out.Sleeps, sleepJSON{s.WakeEveryS, s.Light, s.NetWh})
+		out.Sleeps = append(out.Sleeps, sleepJSON{s.WakeEveryS, known(s.Light), s.NetWh, known(s.LossWithin)})
 	}
 	if t := a.Tuned; t != nil {
 		out.Tune = &tuneJSON{Trials: t.Trials, Confirmed: t.Confirmed, Chosen: t.Chosen.Settings, Gain: t.Gain.Share, GainLow: t.Gain.Low, GainHigh: t.Gain.High,
@@ -224,7 +242,7 @@ func aimWire(a *answer.Aim) aimJSON {
 }
 
 func triedWire(t answer.AimTried) triedJSON {
-	return triedJSON{t.Settings, t.NetWh, t.DegreesTurned, t.Perfect}
+	return triedJSON{t.Settings, t.NetWh, t.DegreesTurned, known(t.Perfect)}
 }
 
 func aimRunWire(r *answer.AimRun) aimRunJSON {
@@ -238,7 +256,7 @@ func policyWire(r *answer.AimRun) policyJSON {
 	out := policyJSON{Policy: r.Policy, AsIf: r.AsIf, aimRunJSON: aimRunWire(r)}
 	for k := range r.Seasons {
 		s := &r.Seasons[k]
-		out.Seasons[k] = seasonShareJSON{Share: s.ShareOfTurning()}
+		out.Seasons[k] = seasonShareJSON{Share: known(s.ShareOfTurning())}
 		if s.Days > 0 {
 			out.Seasons[k].NetWh = known(s.NetWh() / s.Days)
 		}
@@ -294,7 +312,7 @@ func policySeasonsTable(a *answer.Aim) string {
 		row := []string{a.Policies[i].Policy}
 		for k := range a.Policies[i].Seasons {
 			s := &a.Policies[i].Seasons[k]
-			if s.Days == 0 {
+			if known(s.ShareOfTurning()) == nil {
 				row = append(row, "–")
 				continue
 			}

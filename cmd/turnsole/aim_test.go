@@ -50,6 +50,35 @@ func TestAimWithoutATime(t *testing.T) {
 	}
 }
 
+// Where a season has no light there is no share of it.
+func TestAimInThePolarNight(t *testing.T) {
+	rig := write(t, "rig.toml", strings.Replace(goodRig, "52.28", "87", 1))
+	a := asked(t, "aim", rig)
+	winter := a["policies"].([]any)[0].(map[string]any)["seasons"].([]any)
+	if share := winter[0].(map[string]any)["share_of_perfect"]; share != nil {
+		t.Errorf("in winter %v", share)
+	}
+	if share, ok := winter[2].(map[string]any)["share_of_perfect"].(float64); !ok || !(share > 0 && share < 1.01) {
+		t.Errorf("in summer %v", share)
+	}
+}
+
+// The table of sleeps has the run's own figure where it has the run's own sleep,
+// whatever days it was tried on.
+func TestAdviceAgreesWithTheTables(t *testing.T) {
+	a := asked(t, "aim", example(t, "hut"), "--set", "controller.home_switch=false")
+	for _, s := range a["sleeps"].([]any) {
+		s := s.(map[string]any)
+		if s["wake_every_s"] == a["settings"].(map[string]any)["wake_every"] {
+			if d := s["share_of_perfect"].(float64) - a["share_of_perfect"].(float64); d > 1e-9 || d < -1e-9 { // rounding
+				t.Errorf("the table of sleeps is off by %v", d)
+			}
+			return
+		}
+	}
+	t.Error("its own sleep is not among those tried")
+}
+
 // A search among few settings runs, and says whether fresh days confirm it.
 func TestAimTunes(t *testing.T) {
 	a := asked(t, "aim", example(t, "hut"), "--tune", "--trials", "6")
@@ -124,6 +153,13 @@ func TestBadAiming(t *testing.T) {
 		"fewer days than it takes":   {[]string{"--tune", "--from", "06-01", "--to", "06-05", "--trials", "-1"}, "--trials"},
 		"a compass that goes round":  {[]string{"--set", "controller.faults.compass=400"}, "controller.faults.compass"},
 		"no such park":               {[]string{"--set", "controller.park_heading=bed"}, "controller.park_heading"},
+		"no trials":                  {[]string{"--tune", "--trials", "0"}, "--trials 0"},
+		"trials of nothing":          {[]string{"--trials", "9"}, "--tune"},
+		"a flag for a folder":        {[]string{"--draw", "--json"}, "--draw"},
+		"still out of reach":         {[]string{"--set", "drive.cable_range=[170,175]"}, "drive.cable_range: [170, 175]: the still heading, 180 degrees"},
+		"too much cable":             {[]string{"--set", "drive.cable_range=[-700,700]"}, "drive.cable_range: [-700, 700]: that is 1400 degrees"},
+		"finer than the drive":       {[]string{"--set", "controller.settings.step=0.001"}, "controller.settings.step: step is 0.001"},
+		"shorter than a look":        {[]string{"--set", "controller.settings.look=30"}, "controller.settings.settle_most: "},
 		"a share of more than whole": {[]string{"--set", "controller.settings.lead=2"}, "controller.settings.lead"},
 	} {
 		t.Run(name, func(t *testing.T) {
