@@ -11,9 +11,13 @@ import (
 // switch's own width is left alone: the count is finer.
 func (m *mind) rehome(s *Sight) {
 	var off compass.Angle
+	least := m.set.HomeWithinDeg
 	switch {
 	case s.Home:
-		off = compass.Turn(m.heading, m.site.Still)
+		at, edge := m.switchAt()
+		if off = compass.Turn(m.heading, at); edge && m.unhomed {
+			least = 0
+		}
 		m.unhomed = false
 		m.lost = m.lost && m.hunts // who goes by the clock needs no more
 	case m.missesHome():
@@ -23,11 +27,24 @@ func (m *mind) rehome(s *Sight) {
 	case s.Stop > 0:
 		off = m.site.High - m.heading
 	}
-	if math.Abs(float64(off)) > m.set.HomeWithinDeg {
+	m.stood, m.open = m.heading, !s.Home
+	if math.Abs(float64(off)) > least {
 		m.frame += off
 		m.heading += off
+		m.stood += off
 		m.slipped = true
 	}
+}
+
+// switchAt returns where the panel stands that has the switch closed: somewhere
+// about still, or, where a short turn has just closed it, by the edge at which it
+// came in, half of that turn behind it.
+func (m *mind) switchAt() (at compass.Angle, edge bool) {
+	way, within := m.heading-m.stood, compass.Angle(m.set.HomeWithinDeg)
+	if size := compass.Angle(math.Abs(float64(way))); m.open && size > 0 && size <= within {
+		return m.site.Still - compass.Angle(math.Copysign(float64(within-size/2), float64(way))), true
+	}
+	return m.site.Still, false
 }
 
 // seekAgainS is the least time between two searches for the switch, so that a

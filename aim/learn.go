@@ -82,7 +82,7 @@ func (l *learn) probe(m *mind, s *Sight) bool {
 // sooner.
 func (l *learn) weigh(m *mind, s *Sight) {
 	m.sinceProbeS = m.set.LearnEveryS / 2
-	if !m.steady() {
+	if !m.steady(m.set.SettleWithin) {
 		return
 	}
 	m.sinceProbeS = 0

@@ -158,10 +158,12 @@ func (m *mind) flank(centre, reach compass.Angle, middle, high, low Look) bool {
 	return true
 }
 
-// steady reports whether the light stayed the same through a flank's looks.
-func (m *mind) steady() bool {
+// steady reports whether the light stayed the same, within a share, through a
+// flank's looks.
+func (m *mind) steady(within float64) bool {
 	a := &m.tour.readA
-	return m.agree(a[0], a[2]) && m.agree(a[2], a[4])
+	same := func(a, b float64) bool { return math.Abs(a-b) <= max(within*max(a, b), m.set.SeeA) }
+	return same(a[0], a[2]) && same(a[2], a[4])
 }
 
 // sweepAgainS is the time before a sweep that did not find the sun is repeated.
@@ -290,12 +292,16 @@ func (m *mind) pairAfter() {
 // may come earlier than this one.
 const checkEveryS = 20 * 3600
 
+// fair light stays within this share through a three-point look: more than a
+// tracker wanders, less than a cloud takes.
+const fair = 0.06
+
 // check takes the three-point look, once a day if the light was steady, and
 // again after an hour if it was not.
 func (m *mind) check(s *Sight) {
 	if m.chapter == checked {
 		m.chapter = returning
-		if m.sinceCheckS = 0; !m.steady() {
+		if m.sinceCheckS = 0; !m.steady(max(m.set.SettleWithin, fair)) {
 			m.sinceCheckS = checkEveryS - 3600
 		}
 		return

@@ -75,6 +75,8 @@ type mind struct {
 	frame   compass.Angle // what the drive is wrong by: heading = told + frame
 	heading compass.Angle
 	aimed   compass.Angle // where the last aiming left it
+	stood   compass.Angle // where it was at the last sight
+	open    bool          // the switch was open there
 
 	// What the clock and the north of the controller are wrong by, as learnt.
 	twist compass.Angle
@@ -243,7 +245,7 @@ func (m *mind) age(dt float64) {
 
 // forget begins anew at an unknown heading.
 func (m *mind) forget() {
-	m.frame, m.twist, m.lateS = 0, 0, 0
+	m.frame, m.twist, m.lateS, m.open = 0, 0, 0, false
 	m.dimS, m.darkS, m.brightS, m.unseenS = 0, 0, 0, 0
 	m.chapter, m.tour.stops, m.tour.at = waking, 0, 0
 	m.night, m.retired, m.windy, m.vigils = false, false, false, 0

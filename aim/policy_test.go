@@ -214,6 +214,55 @@ func TestSwitchAtStillFindsTheHeading(t *testing.T) {
 	}
 }
 
+// The switch closes at its edge, whichever side the panel comes from, and the
+// heading is known from there to half of a step of the search.
+func TestSwitchClosesAtItsEdge(t *testing.T) {
+	for _, slip := range []compass.Angle{90, 60.7, -120, -60.7, -62.2, 20} {
+		p := newPlant(t, 52, "clock", springS+9*3600, func(set *aim.Settings, site *aim.Site) {
+			site.Home, set.MoveLeastDeg, set.LeadShare, set.ThreePointDeg = true, 0.2, 0, 0
+		})
+		p.fresh, p.slip = true, slip
+		w := watchOff(p, springS+9.1*3600)
+		p.run(0.05)
+		if w.wakes < 3 || w.worst > 1.5+0.2+0.1 { // half a step, the least move, the sun while it turns
+			t.Errorf("slipped by %v: %+v", slip, *w)
+		}
+	}
+}
+
+// A cable that goes round twice is not wound up for a sun that is nearer.
+func TestSweepStaysNearStill(t *testing.T) {
+	for _, policy := range []string{"climb", "eyes", "learn"} {
+		for _, told := range []compass.Angle{-150, 180, 500} {
+			p := newPlant(t, 52, policy, springS+10*3600, func(_ *aim.Settings, site *aim.Site) { site.Low, site.High = -180, 540 })
+			p.fresh, p.told = true, told
+			p.run(0.1)
+			if turned := math.Abs(float64(p.told - p.site.Still)); turned > 180 {
+				t.Errorf("%s that stood at %v is %v degrees round", policy, told, turned)
+			}
+			if off := math.Abs(float64(p.off())); off > 12 {
+				t.Errorf("%s is %v off", policy, off)
+			}
+		}
+	}
+}
+
+// A tracker that wanders by a few percent is no cloud: one look a day will do.
+func TestOneThreePointLookWhereTheTrackerWanders(t *testing.T) {
+	p := newPlant(t, 52, "clock", springS, nil)
+	p.cloud = func(s float64) float64 { return 1 + 0.03*math.Sin(s*0.7) }
+	looks := 0
+	p.after = func(_ *plant, c command) {
+		if c.Look != aim.NoLook {
+			looks++
+		}
+	}
+	p.run(6)
+	if looks != 6*5 {
+		t.Errorf("%d readings for three-point looks in six days", looks)
+	}
+}
+
 // Blown round while asleep, it misses the switch where it ought to be closed,
 // at noon or on the way to its place for the night, and looks for it.
 func TestSwitchIsMissed(t *testing.T) {

@@ -45,7 +45,7 @@ type Aim struct {
 	Tuned              *AimTune // where it was asked for
 	Verdict            string
 	Findings           []string // plain advice, a sentence each
-	Warnings, Notes    []string // of the weather
+	Warnings, Notes    []string // of the weather and the sensor
 	Assumed            []rigfile.Assumed
 	Seed               uint64
 	Clouds             float64
@@ -128,6 +128,9 @@ func RunAim(ctx context.Context, q AimQuestion) (*Aim, error) {
 	}
 	a := &Aim{Rig: q.Rig.Name, Spot: spot.Name, Weather: s.Weather, Policy: c.policy, Days: len(c.days), Warnings: s.Warnings, Notes: s.Notes,
 		Assumed: append(s.Assumed, q.Rig.AssumedFor(rigfile.ForAim, rigfile.ForDrive, rigfile.ForWind)...), Seed: q.Seed, Clouds: q.Clouds}
+	for _, p := range q.Rig.Sensor.Problems(c.rig.Season.Diode.ShortCircuitA(1000, 25)) {
+		a.Warnings = append(a.Warnings, q.Rig.Problem("controller."+p.Key, rigfile.Warning, p.Text).Error())
+	}
 	return a, c.answer(ctx, a)
 }
 

@@ -101,6 +101,9 @@ func (c *closedLoop) adviseOnSensor(a *Aim) {
 // adviseOnFaults tells what went wrong on the way.
 func (c *closedLoop) adviseOnFaults(a *Aim) {
 	t := &a.Run.Total
+	if by := c.q.Rig.Faults.TiltBy.Degrees(); by != 0 {
+		a.say("The tilt is %+.0f degrees beside the %.0f of the file, and nothing tells the controller: turning exactly, which all is set against, is at the file's tilt, so that its light may be surpassed.", by, c.rig.Season.Stand.Tilt.Degrees())
+	}
 	if t.BlownDeg > 0.5 {
 		a.say("Wind, or an axle out of plumb, turned the resting panel on %s, by %.0f degrees in all: a brake or a worm holds it.", times(t.Blows), t.BlownDeg)
 	}

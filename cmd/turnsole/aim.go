@@ -44,7 +44,7 @@ type aimJSON struct {
 	Tune     *tuneJSON     `json:"tune" doc:"null where no search was asked for"`
 	Verdict  string        `json:"verdict" doc:"in words"`
 	Findings []string      `json:"findings" doc:"plain advice, a sentence each"`
-	Warnings []string      `json:"warnings" doc:"what in the weather makes the figures doubtful"`
+	Warnings []string      `json:"warnings" doc:"what in the weather, or of the sensor, makes the figures doubtful"`
 	Assumed  []assumedJSON `json:"assumed" doc:"every default that the answer rests on"`
 	Clouds   float64       `json:"clouds" doc:"how fast clouds pass against the fitted"`
 	Seed     uint64        `json:"seed" doc:"seed of all chance"`

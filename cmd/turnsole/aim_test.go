@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -46,6 +47,18 @@ func TestAimWithoutATime(t *testing.T) {
 		p := p.(map[string]any)
 		if needs := p["policy"] == "clock" || p["policy"] == "learn"; needs != (p["as_if"] == "a clock that runs") {
 			t.Errorf("%v runs as if it had %q", p["policy"], p["as_if"])
+		}
+	}
+}
+
+// What makes the figures doubtful is said.
+func TestAimSaysWhatIsDoubtful(t *testing.T) {
+	args := []string{"aim", example(t, "hut"), "--from", "06-03", "--to", "06-04"}
+	said := func(a map[string]any) string { return fmt.Sprint(a["warnings"], a["findings"]) }
+	plain, odd := said(asked(t, args...)), said(asked(t, append(args, "--set", "controller.sensor_range=1 A", "--set", "controller.faults.tilt_by=-20")...))
+	for _, words := range []string{"controller.sensor_range: a sensor for 1 A is too small", "may be surpassed"} {
+		if strings.Contains(plain, words) || !strings.Contains(odd, words) {
+			t.Errorf("%q is said of %s, not of %s", words, plain, odd)
 		}
 	}
 }
