@@ -197,8 +197,11 @@ func SleepCost(a *answer.Aim, width, height float64) *chart.Picture {
 	const title = "What sleeping longer costs"
 	xs, ys := sleepColumns(a)
 	words := "No sleep was tried."
-	if len(xs) > 0 {
-		words = fmt.Sprintf("The longest sleep that costs less than 1 %% of the light is %s.", seconds(a.LongestSleep()))
+	switch longest := a.LongestSleep(); {
+	case len(xs) > 0 && !finite(longest):
+		words = "How long it may sleep for 1 % of the light cannot be told: chance moves the light by more."
+	case len(xs) > 0:
+		words = fmt.Sprintf("The longest sleep that costs less than 1 %% of the light is %s.", seconds(longest))
 	}
 	sc := newScribe(width, height, title, words)
 	top := sc.caption(title, words)

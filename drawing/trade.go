@@ -14,7 +14,8 @@ import (
 // TuneTrade draws every setting that was tried as a dot: what it leaves of the
 // energy over how far it turns the stand, which is the wear. A stepped line joins
 // those that nothing beats at their wear; the present and the chosen settings are
-// marked. Settings that leave much less than most stand as small triangles on the
+// marked, and those that were put to the judging days where these did not confirm
+// them. Settings that leave much less than most stand as small triangles on the
 // foot.
 func TuneTrade(t *answer.AimTune, width, height float64) *chart.Picture {
 	title := "Energy against wear"
@@ -34,7 +35,7 @@ func TuneTrade(t *answer.AimTune, width, height float64) *chart.Picture {
 	v.nameAcross("degrees turned a day")
 	v.dots()
 	v.front()
-	v.marks()
+	v.markAll()
 	return sc.Picture
 }
 
@@ -63,21 +64,47 @@ func signed(v float64) string {
 // tradeView is a trade in the making.
 type tradeView struct {
 	plot
-	tune            *answer.AimTune
-	tried           []answer.AimTried // those that are figures at all
-	present, chosen answer.AimTried   // on the trial's days, as the dots are
-	small           []quad            // ground under the dots
+	tune  *answer.AimTune
+	tried []answer.AimTried // those that are figures at all
+	marks []tradeMark
+	small []quad // ground under the dots
 }
 
-// collect takes what can be drawn. The present and the chosen settings were last
-// put to other days than the dots show; their own dots are marked.
+// tradeMark is a setting that is marked, on the trial's days as the dots are.
+type tradeMark struct {
+	answer.AimTried
+	name string
+	draw func(v *tradeView, q chart.Point)
+}
+
+// collect takes what can be drawn. The marked settings were last put to other
+// days than the dots show; their own dots are marked.
 func (v *tradeView) collect() {
 	for _, p := range v.tune.Points {
 		if finite(p.NetWh) && finite(p.DegreesTurned) {
 			v.tried = append(v.tried, p)
 		}
 	}
-	v.present, v.chosen = v.ownDot(v.tune.Present), v.ownDot(v.tune.Chosen)
+	v.mark("present", v.tune.Present, (*tradeView).diamond)
+	v.mark("chosen", v.tune.Chosen, (*tradeView).target)
+	if len(v.tune.Best.Settings) > 0 && !slices.Equal(v.tune.Best.Settings, v.tune.Chosen.Settings) {
+		v.mark("best, not confirmed", v.tune.Best, (*tradeView).square)
+	}
+}
+
+// mark adds a mark; two on one setting become one.
+func (v *tradeView) mark(name string, t answer.AimTried, draw func(*tradeView, chart.Point)) {
+	t = v.ownDot(t)
+	if !finite(t.NetWh) || !finite(t.DegreesTurned) {
+		return
+	}
+	for i := range v.marks {
+		if m := &v.marks[i]; slices.Equal(m.Settings, t.Settings) && m.NetWh == t.NetWh && m.DegreesTurned == t.DegreesTurned {
+			m.name, m.draw = m.name+" and "+name, draw
+			return
+		}
+	}
+	v.marks = append(v.marks, tradeMark{t, name, draw})
 }
 
 func (v *tradeView) ownDot(t answer.AimTried) answer.AimTried {
@@ -111,13 +138,11 @@ func (v *tradeView) lay(top float64) {
 	v.plot.lay(top)
 }
 
-func (v *tradeView) marked() (marks []answer.AimTried) {
-	for _, t := range []answer.AimTried{v.present, v.chosen} {
-		if finite(t.NetWh) && finite(t.DegreesTurned) {
-			marks = append(marks, t)
-		}
+func (v *tradeView) marked() (all []answer.AimTried) {
+	for _, m := range v.marks {
+		all = append(all, m.AimTried)
 	}
-	return marks
+	return all
 }
 
 // quantile is the value that such a share of the column does not exceed.
@@ -244,30 +269,33 @@ func (v *tradeView) front() {
 	}
 }
 
-// marks are the present and the chosen settings.
-func (v *tradeView) marks() {
-	marks := v.marked()
-	same := len(marks) == 2 && slices.Equal(marks[0].Settings, marks[1].Settings) && marks[0].NetWh == marks[1].NetWh && marks[0].DegreesTurned == marks[1].DegreesTurned
-	for i, t := range marks {
-		q := v.at(t.DegreesTurned, t.NetWh)
+// markAll draws the marks, and names them once all are drawn.
+func (v *tradeView) markAll() {
+	for _, m := range v.marks {
+		q := v.at(m.DegreesTurned, m.NetWh)
 		v.keepArea(q.X-1.3, q.Y-1.3, 2.6, 2.6)
-		if i == 0 && (!same || len(marks) == 1) {
-			v.Polygon([]chart.Point{{X: q.X - 1.2, Y: q.Y}, {X: q.X, Y: q.Y - 1.2}, {X: q.X + 1.2, Y: q.Y}, {X: q.X, Y: q.Y + 1.2}}, chart.Style{Stroke: chart.Pen, Width: chart.Medium, Fill: chart.Paper})
-			continue
-		}
-		v.Circle(q.X, q.Y, 1.2, chart.Style{Stroke: chart.Pen, Width: chart.Medium, Fill: chart.Paper})
-		v.Circle(q.X, q.Y, 0.6, chart.Style{Fill: chart.Pen})
+		m.draw(v, q)
 	}
-	for i, t := range marks {
-		name := []string{"present", "chosen"}[i]
-		if same {
-			if i == 0 {
-				continue
-			}
-			name = "present and chosen"
-		}
-		v.called(v.at(t.DegreesTurned, t.NetWh), fmt.Sprintf("%s: %s Wh, %s°", name, short(t.NetWh), rounded(t.DegreesTurned)), chart.Lettering{Bold: true, Size: 0.92 * v.size, OnPaper: true})
+	for _, m := range v.marks {
+		words := fmt.Sprintf("%s: %s Wh, %s°", m.name, short(m.NetWh), rounded(m.DegreesTurned))
+		v.called(v.at(m.DegreesTurned, m.NetWh), words, chart.Lettering{Bold: true, Size: 0.92 * v.size, OnPaper: true})
 	}
+}
+
+// The marks differ in shape, so that they are told apart in grey.
+
+func (v *tradeView) diamond(q chart.Point) {
+	const half = 1.2 // mm
+	v.Polygon([]chart.Point{{X: q.X - half, Y: q.Y}, {X: q.X, Y: q.Y - half}, {X: q.X + half, Y: q.Y}, {X: q.X, Y: q.Y + half}}, chart.Style{Stroke: chart.Pen, Width: chart.Medium, Fill: chart.Paper})
+}
+
+func (v *tradeView) target(q chart.Point) {
+	v.Circle(q.X, q.Y, 1.2, chart.Style{Stroke: chart.Pen, Width: chart.Medium, Fill: chart.Paper})
+	v.Circle(q.X, q.Y, 0.6, chart.Style{Fill: chart.Pen})
+}
+
+func (v *tradeView) square(q chart.Point) {
+	v.Rect(q.X-1, q.Y-1, 2, 2, chart.Style{Stroke: chart.Pen, Width: chart.Medium, Fill: chart.Paper})
 }
 
 // called writes a name near a mark, with a line to it where it had to go away;

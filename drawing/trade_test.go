@@ -57,6 +57,18 @@ func TestTrades(t *testing.T) {
 			t.Errorf("nowhere %q", want)
 		}
 	}
+	if strings.Contains(got, "best") {
+		t.Error("the best is the chosen, and is marked twice")
+	}
+	unsure := trades()["spread"]
+	unsure.Confirmed, unsure.Best, unsure.Chosen = false, unsure.Chosen, unsure.Present
+	eachDay(t, "trade unsure", func(w, h float64) *chart.Picture { return drawing.TuneTrade(unsure, w, h) })
+	got = words(t, drawing.TuneTrade(unsure, 180, 120))
+	for _, want := range []string{">present and chosen: ", ">best, not confirmed: "} {
+		if !strings.Contains(got, want) {
+			t.Errorf("nowhere %q", want)
+		}
+	}
 	if got := words(t, drawing.TuneTrade(trades()["wide"], 180, 120)); !strings.Contains(got, ">present and chosen: ") {
 		t.Error("two marks on one setting")
 	}
@@ -108,6 +120,7 @@ func TestSleepCosts(t *testing.T) {
 		"none":    {},
 		"one":     {Sleeps: []answer.SleepCost{{WakeEveryS: 900, Light: 0.9}}},
 		"bad":     {Sleeps: []answer.SleepCost{{WakeEveryS: 0, Light: 0.9}, {WakeEveryS: 60, Light: math.NaN()}, {WakeEveryS: 120, Light: 0.8}, {WakeEveryS: 1200}}},
+		"chance":  {Sleeps: []answer.SleepCost{{WakeEveryS: 60, Light: 0.9, LossWithin: 0.2}, {WakeEveryS: 900, Light: 0.89, LossWithin: 0.2}}},
 		"falling": slept(60, 0.999, 120, 0.9985, 300, 0.998, 600, 0.997, 900, 0.996, 1800, 0.99, 3600, 0.97, 7200, 0.91),
 	} {
 		eachDay(t, "sleep "+name, func(w, h float64) *chart.Picture { return drawing.SleepCost(a, w, h) })
