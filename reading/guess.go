@@ -43,6 +43,7 @@ type guess struct {
 	lines    [][]byte   // of the sample, without remarks and empty lines
 	at       []int      // their numbers
 	rows     [][]string // fields of those that are rows
+	rowAt    []int      // line numbers of the first of these
 	headings []string
 	units    []string // of a row of units below the headings
 	taken    map[slot]int
@@ -127,44 +128,61 @@ func (g *guess) cut(width int) error {
 			row[k] = string(trim(fields[k]))
 		}
 		g.rows = append(g.rows, row)
+		if len(g.rowAt) < mostHeads {
+			g.rowAt = append(g.rowAt, g.at[i])
+		}
 	}
-	g.m.Head, g.m.Width = g.at[first]-1, width
+	g.m.Head, g.m.Width = g.rowAt[0]-1, width
 	return nil
 }
 
-// heads takes headings, and a row of units below them, off the rows.
+// heads takes headings, and a row of units below them, off the rows. Of several
+// rows of words the headings are those that say most.
 func (g *guess) heads([]byte) error {
-	taken := 0
-	for _, row := range g.rows[:min(2, len(g.rows))] {
-		if !wordy(row) {
-			break
+	n, best, most := 0, 0, -1
+	for n < min(mostHeads, len(g.rows)) && wordy(g.rows[n]) {
+		if says := saying(g.rows[n]); says > most {
+			best, most = n, says
 		}
-		taken++
+		n++
 	}
-	if taken == 0 {
+	if n == 0 {
 		for i := range g.rows[0] {
 			g.headings = append(g.headings, fmt.Sprintf("#%d", i+1))
 		}
 		g.notes = append(g.notes, "The log has no headings: columns are called #1, #2 and so on.")
 		return nil
 	}
-	g.headings = g.rows[0]
+	g.headings = g.rows[best]
 	for i, h := range g.headings {
 		if h == "" {
 			g.headings[i] = fmt.Sprintf("#%d", i+1)
 		}
 	}
-	if taken == 2 {
-		g.units = g.rows[1]
+	if best+1 < n {
+		g.units = g.rows[best+1]
 	}
-	// The lines between are remarks, which have their numbers too.
-	at := slices.IndexFunc(g.at, func(n int) bool { return n > g.m.Head }) + taken - 1
-	g.m.Head = g.at[at]
-	g.rows = g.rows[taken:]
-	if len(g.rows) == 0 {
+	g.m.Head = g.rowAt[n-1]
+	if g.rows = g.rows[n:]; len(g.rows) == 0 {
 		return &LogError{Why: "the log has headings but no rows"}
 	}
 	return nil
+}
+
+// mostHeads is how many rows of words a log may begin with.
+const mostHeads = 20
+
+// saying is how much a row says as headings.
+func saying(row []string) (says int) {
+	for _, h := range row {
+		if s, _ := meaning(h); s != nothing {
+			says += 10
+		}
+		if h != "" {
+			says++
+		}
+	}
+	return says
 }
 
 // wordy reports whether a row has words and not one number or time.

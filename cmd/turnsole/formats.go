@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"strings"
 
+	"turnsole/reading"
 	"turnsole/rigfile"
 )
 
@@ -60,6 +61,13 @@ var wireParts = []struct {
 	{"tune", tuneJSON{}},
 	{"present and best", triedJSON{}},
 	{"each of sweeps[]", sweepJSON{}},
+	{"turnsole import", importJSON{}},
+	{"each of rejected[]", rejectedJSON{}},
+	{"each of columns[]", columnJSON{}},
+	{"each of gaps[]", gapJSON{}},
+	{"each of night[]", nightJSON{}},
+	{"clock_offset", clockJSON{}},
+	{"each of power_ups[]", powerUpJSON{}},
 	{"turnsole check", checkJSON{}},
 	{"each of problems[]", problemJSON{}},
 	{"turnsole version", versionJSON{}},
@@ -74,6 +82,7 @@ Written by the program from its own definitions (go generate ./cmd/turnsole).
 
 `)
 	b.WriteString(strings.TrimSpace(rigfile.Document()))
+	b.WriteString("\n\n## The plain log\n\n" + strings.TrimSpace(reading.Document()))
 	b.WriteString(`
 
 ## What the commands write with --json
@@ -128,7 +137,7 @@ func kindOf(t reflect.Type) string {
 		return "text"
 	case reflect.Bool:
 		return "true or false"
-	case reflect.Struct:
+	case reflect.Struct, reflect.Map:
 		return "object"
 	}
 	return "number"

@@ -42,6 +42,7 @@ type commands struct {
 	Drive   driveCommand   `cmd:"" help:"Say how fine and how strong the drive is, what holds the panel, and what all that draws."`
 	Wire    wireCommand    `cmd:"" help:"Size cables and fuses, and say what the current sensor can see."`
 	Aim     aimCommand     `cmd:"" help:"Run the controller in closed loop under clouds, and find better settings."`
+	Import  importCommand  `cmd:"" help:"Read a log of readings, say what it refuses and why, and write it as a plain log."`
 	Sheet   sheetCommand   `cmd:"" help:"Print what to buy, cut, drill, wire, set and set up: PDF, true to scale."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 	Formats formatsCommand `cmd:"" hidden:"" help:"Write docs/formats.md from the definitions of this program."`
