@@ -11,6 +11,7 @@ import (
 	"turnsole/drive"
 	"turnsole/loop"
 	"turnsole/place"
+	"turnsole/plane"
 	"turnsole/rigfile"
 	"turnsole/season"
 	"turnsole/sun"
@@ -303,11 +304,11 @@ func (q *WorthQuestion) loop(rig *season.Rig) *closedLoop {
 }
 
 // aimed runs a year under the rig's own controller, for the way of that name.
-func (q *WorthQuestion) aimed(rig *season.Rig) func(context.Context, *weather.Year, *weather.Grid) (season.Aimed, error) {
-	return func(ctx context.Context, y *weather.Year, grid *weather.Grid) (season.Aimed, error) {
+func (q *WorthQuestion) aimed(rig *season.Rig) season.AimedFunc {
+	return func(ctx context.Context, y *weather.Year, grid *weather.Grid, light *plane.Light) (season.Aimed, error) {
 		c := q.loop(rig)
 		var err error
-		if c.ground, err = loop.LayOn(ctx, grid, rig, y); err != nil {
+		if c.ground, err = loop.LayUnder(ctx, grid, light, rig, y); err != nil {
 			return season.Aimed{}, err
 		}
 		in, _ := c.input(c.policy, c.settings(c.policy, true), nil)

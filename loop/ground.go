@@ -64,12 +64,17 @@ func LayOn(ctx context.Context, grid *weather.Grid, rig *season.Rig, y *weather.
 	if err := grid.Lay(y, &s); err != nil {
 		return nil, err
 	}
+	return LayUnder(ctx, grid, plane.Prepare(&s, rig.Spot.Skyline, rig.Sky, rig.Glass), rig, y)
+}
+
+// LayUnder lays a weather year out under its light on a grid, where both are
+// there. The light must not be changed as long as the ground is used.
+func LayUnder(ctx context.Context, grid *weather.Grid, light *plane.Light, rig *season.Rig, y *weather.Year) (*Ground, error) {
 	if len(y.Midnight) == 0 {
 		return nil, fmt.Errorf("the weather has no days")
 	}
-	g := &Ground{calendar: y.Calendar, wind: y.WindMS, slotS: s.StepS, slots: int(math.Round(86400 / s.StepS)),
-		skyline: rig.Spot.Skyline, free: rig.Spot.Skyline.Free(),
-		light: plane.Prepare(&s, rig.Spot.Skyline, rig.Sky, rig.Glass)}
+	g := &Ground{calendar: y.Calendar, wind: y.WindMS, slotS: light.StepS, slots: int(math.Round(86400 / light.StepS)),
+		skyline: rig.Spot.Skyline, free: rig.Spot.Skyline.Free(), light: light}
 	g.layWires(rig)
 	g.laySlots(grid)
 	g.layClear(rig)

@@ -102,7 +102,7 @@ func (w *workshop) run(ctx context.Context, plans []plan, hh *household) ([][]li
 		asIs[i] = int32(d)
 	}
 	err := w.each(ctx, "running the years", len(runs), func(b *bench, i int) (err error) {
-		if b.laid.aimed, err = w.in.aim(ctx, &b.year, w.grid, b.laid.light.Len()); err != nil {
+		if b.laid.aimed, err = w.in.aim(ctx, &b.year, w.grid, b.laid.light); err != nil {
 			return err
 		}
 		runs[i] = make([]lived, len(plans))

@@ -93,7 +93,7 @@ func (in *Input) aimAll(ctx context.Context, years []laidYear) *errgroup.Group {
 	group, ctx := errgroup.WithContext(ctx)
 	for i := range years {
 		group.Go(func() (err error) {
-			years[i].aimed, err = in.aim(ctx, in.Years[i], years[i].grid, years[i].light.Len())
+			years[i].aimed, err = in.aim(ctx, in.Years[i], years[i].grid, years[i].light)
 			return err
 		})
 	}
@@ -101,13 +101,13 @@ func (in *Input) aimAll(ctx context.Context, years []laidYear) *errgroup.Group {
 }
 
 // aim asks for a year under the controller, where that way is run.
-func (in *Input) aim(ctx context.Context, y *weather.Year, g *weather.Grid, steps int) (Aimed, error) {
+func (in *Input) aim(ctx context.Context, y *weather.Year, g *weather.Grid, light *plane.Light) (Aimed, error) {
 	if !slices.Contains(in.Ways, Controller) {
 		return Aimed{}, nil
 	}
-	a, err := in.Aimed(ctx, y, g)
-	if err == nil && (len(a.HeadingDeg) != steps || len(a.OwnWh) != 24*len(y.Midnight)) {
-		err = fmt.Errorf("the controller's year has %d steps and %d hours, the light has %d and %d", len(a.HeadingDeg), len(a.OwnWh), steps, 24*len(y.Midnight))
+	a, err := in.Aimed(ctx, y, g, light)
+	if err == nil && (len(a.HeadingDeg) != light.Len() || len(a.OwnWh) != 24*len(y.Midnight)) {
+		err = fmt.Errorf("the controller's year has %d steps and %d hours, the light has %d and %d", len(a.HeadingDeg), len(a.OwnWh), light.Len(), 24*len(y.Midnight))
 	}
 	return a, err
 }

@@ -107,7 +107,7 @@ type Input struct {
 	// Aimed is where the panel points under the rig's own controller: asked for
 	// once for each year that Controller is run through, perhaps from several
 	// goroutines at once. Needed for that way only.
-	Aimed  func(ctx context.Context, y *weather.Year, grid *weather.Grid) (Aimed, error)
+	Aimed  AimedFunc
 	Window Window
 	// Runs is how many years the spread rests on: made ones, or the recorded
 	// ones resampled in blocks of BlockMin to BlockMax days.
@@ -118,6 +118,10 @@ type Input struct {
 	// and done never falls within a stage.
 	Progress func(stage string, done, total int)
 }
+
+// AimedFunc runs a year, laid out on a grid as light, under a controller. It only
+// reads them.
+type AimedFunc func(ctx context.Context, y *weather.Year, grid *weather.Grid, light *plane.Light) (Aimed, error)
 
 // Aimed is a year under a controller.
 type Aimed struct {
