@@ -78,10 +78,13 @@ func (i *importing) mend(r *reading.Reading) {
 		r.UnixS = i.a.PowerUps[k].At(r.UptimeS)
 	}
 	if i.q.TakeOffNight { // a sensor without a night has none to take off
-		r.PanelA -= i.a.Night["panel_a"].A
-		r.CellA -= i.a.Night["cell_a"].A
+		r.PanelA = toMicroamperes(r.PanelA - i.a.Night["panel_a"].A)
+		r.CellA = toMicroamperes(r.CellA - i.a.Night["cell_a"].A)
 	}
 }
+
+// toMicroamperes rounds a difference to what no sensor tells.
+func toMicroamperes(a float64) float64 { return math.Round(a*1e6) / 1e6 }
 
 // remark writes at the log's head what was done to it.
 func (i *importing) remark(out *reading.Writer) error {

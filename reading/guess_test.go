@@ -25,7 +25,7 @@ func TestGuess(t *testing.T) {
 		want   func(*Reading)
 		note   string
 	}{
-		"plain names in milliamperes": {log: "time,panel_a (mA)\n" + noon + ",2340\n" + noon + ",2350\n", want: func(r *Reading) { r.PanelA = 2.34 }},
+		"plain names in milliamperes": {log: "time,panel_a (mA)\n" + noon + ",19.6\n" + noon + ",2350\n", want: func(r *Reading) { r.PanelA = 0.0196 }},
 		"semicolons and commas": {log: "Zeile 1;\nDate Time;PV current [mA];Battery Voltage (V);Heading\n25.06.2026 14:00;2340,5;13,1;181\n26.06.2026 14:00;2340,5;13,1;181\n",
 			want: func(r *Reading) { r.PanelA, r.BatteryV, r.HeadingDeg = 2.3405, 13.1, 181 }, note: "day first"},
 		"month first": {log: "when,I_pv\n06/25/2026 02:00:00 PM,2.5\n06/26/2026 02:00:00 PM,2.5\n", want: func(r *Reading) { r.PanelA = 2.5 }, note: "month first"},

@@ -93,7 +93,8 @@ func (m *Map) bind(r *Reader) error {
 		if s == atUptime && c.Unit == "ms" {
 			r.wrapS = counterTopS
 		}
-		r.columns = append(r.columns, column{slot: s, at: c.At, name: c.Heading, factor: c.Factor})
+		factor, per := parts(c.Factor)
+		r.columns = append(r.columns, column{slot: s, at: c.At, name: c.Heading, factor: factor, per: per})
 		r.width = max(r.width, c.At+1)
 	}
 	r.width = max(r.width, m.Width)
@@ -101,6 +102,14 @@ func (m *Map) bind(r *Reader) error {
 		return &LogError{Why: why}
 	}
 	return nil
+}
+
+// parts splits a factor that is one over a whole number.
+func parts(of float64) (factor, per float64) {
+	if whole := math.Round(1 / of); whole > 1 && whole < 1e15 && 1/whole == of {
+		return 1, whole
+	}
+	return of, 1
 }
 
 // names are the plain log's names of the columns.

@@ -172,7 +172,7 @@ func (r *Reader) head(line []byte) error {
 		if slices.ContainsFunc(r.columns, func(c column) bool { return c.slot == s }) {
 			return &LogError{r.lines.number, fmt.Sprintf("the heading names %q twice", name)}
 		}
-		r.columns = append(r.columns, column{slot: s, at: i, name: name, factor: 1})
+		r.columns = append(r.columns, column{slot: s, at: i, name: name, factor: 1, per: 1})
 	}
 	r.heading = append(r.heading[:0], line...)
 	if why := demand(r.Columns()); why != "" {

@@ -105,6 +105,7 @@ func TestRowsRefused(t *testing.T) {
 		"2026-06-01T12:00:00Z,1":           "cut off",
 		"2026-06-01T12:00:00Z,1,2,3":       "comma too many",
 		"2026-06-01T12:00:00Z,1,\x00\x00":  "power failed",
+		"\x00\x00\x00":                     "power failed",
 		"2026-06-01T12:00:00Z,\"1,2":       "quotation mark",
 		strings.Repeat("9", mostLine+1):    "longer than",
 		strings.Repeat("9", 2*bufferSize):  "longer than",

@@ -37,7 +37,8 @@ type column struct {
 	slot   slot
 	at     int // its field, from 0
 	name   string
-	factor float64 // to the plain log's unit
+	factor float64 // to the plain log's unit, times one over
+	per    float64 // a whole number, by which division is exact where the figure is
 }
 
 // mostWords of a log are kept, so that each is stored once.
@@ -82,7 +83,7 @@ func (r *Reader) line() ([]byte, error) {
 		if len(line) > 0 && line[0] > ' ' && line[0] != '#' {
 			return line, nil
 		}
-		if t := trim(line); len(t) > 0 && t[0] != '#' {
+		if t := trim(line); len(t) > 0 && t[0] != '#' || bytes.IndexByte(line, 0) >= 0 {
 			return line, nil
 		}
 	}
@@ -218,7 +219,9 @@ func (r *Reader) number(c *column, b []byte, into *float64) *RowError {
 	if !ok {
 		return r.refuse(c, "%q is not a number", clip(b))
 	}
-	v *= c.factor
+	if v = v * c.factor / c.per; c.per > 1 { // 19.6 mA are 0.0196 A, without the dust of binary figures
+		v = math.Round(v*1e9) / 1e9
+	}
 	if at := &bounds[c.slot]; !(v >= at.least && v <= at.most) {
 		e := r.refuse(c, "%s: no rig gives that; %g to %g %s are possible", clip(b), at.least, at.most, at.unit)
 		e.Value = v
@@ -273,7 +276,7 @@ func (r *Reader) time(c *column, b []byte, into *Reading) *RowError {
 		if !ok {
 			return r.refuse(c, "%q is not a count of seconds since 1970", clip(b))
 		}
-		return r.setTime(c, b, v*c.factor, true, into)
+		return r.setTime(c, b, v*c.factor/c.per, true, into)
 	}
 	s, zoned, ok := r.date.stamp(b, r.order)
 	if !ok {

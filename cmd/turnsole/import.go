@@ -256,19 +256,19 @@ const mostTold = 20
 
 // tell writes the answer for reading.
 func (c *importCommand) tell(w io.Writer, a *answer.Import) {
-	say(w, "", fmt.Sprintf("%s: %s", title(a.Rig, a.Spot), a.Log))
+	flow(w, "", fmt.Sprintf("%s: %s", title(a.Rig, a.Spot), a.Log))
 	fmt.Fprintln(w)
 	say(w, "", lipgloss.NewStyle().Bold(true).Render(a.Verdict))
 	fmt.Fprintln(w)
 	for _, text := range a.Cautions {
-		say(w, "! ", text)
+		flow(w, "! ", text)
 	}
 	for _, text := range a.Findings {
-		say(w, "  ", text)
+		flow(w, "  ", text)
 	}
 	fmt.Fprintln(w)
 	if a.Plain {
-		say(w, "", "It is a plain log.")
+		flow(w, "", "It is a plain log.")
 	} else {
 		t := plainTable([]string{"column of the log", "read as", "in"})
 		for _, k := range a.Columns {
@@ -276,22 +276,39 @@ func (c *importCommand) tell(w io.Writer, a *answer.Import) {
 		}
 		fmt.Fprintf(w, "%s\n\n", t)
 		for _, text := range a.Guessed {
-			say(w, "  ", text)
+			flow(w, "  ", text)
 		}
 	}
 	for _, e := range a.Events {
-		say(w, "  ", fmt.Sprintf("Event %s: %d", e.Event, e.Count))
+		flow(w, "  ", fmt.Sprintf("Event %s: %d", e.Event, e.Count))
 	}
 	if len(a.Rejected) > 0 {
 		fmt.Fprintln(w, "\nRefused:")
 	}
 	for _, r := range a.Rejected[:min(len(a.Rejected), mostTold)] {
-		say(w, "  ", fmt.Sprintf("line %d: %s", r.Line, r.Why))
+		flow(w, "  ", fmt.Sprintf("line %d: %s", r.Line, r.Why))
 	}
 	if more := len(a.Rejected) - mostTold; more > 0 {
-		say(w, "  ", fmt.Sprintf("and %d more; --json lists them all", more))
+		flow(w, "  ", fmt.Sprintf("and %d more; --json lists them all", more))
 	}
 	if a.Written != nil {
 		fmt.Fprintf(w, "\n%s is written: %s.\n", c.Out, strings.Join(a.Written, ", "))
 	}
+}
+
+// flow writes text as say does, but breaks lines at blanks alone, so that flags
+// can be copied.
+func flow(w io.Writer, indent, text string) {
+	line := indent
+	for _, word := range strings.Fields(text) {
+		if len([]rune(line))+1+len([]rune(word)) > width && line != indent {
+			fmt.Fprintln(w, line)
+			line = indent
+		}
+		if line != indent {
+			line += " "
+		}
+		line += word
+	}
+	fmt.Fprintln(w, line)
 }
