@@ -82,7 +82,7 @@ func Fieller(x, y []float64, confidence float64) (low, high float64, ok bool) {
 	t := StudentQuantile((1+confidence)/2, m.n-1)
 	share := t * t / m.n
 	// Of a d^2 - 2 h d - c <= 0, with d = R - Ratio.
-	a, h, c := m.x*m.x-share*m.xx, share*rest.xy, share*rest.yy
+	a, h, c := m.x*m.x-share*m.xx, -share*rest.xy, share*rest.yy
 	root := math.Sqrt(h*h + a*c)
 	// The root of one sign by the sum, of the other by the product -c/a: the
 	// difference h - root would cancel.
