@@ -1,0 +1,221 @@
+package trial
+
+import (
+	"math"
+	"slices"
+
+	"turnsole/hindsight"
+)
+
+// The air about a panel whose log does not tell: only differences of warmth
+// between two headings count.
+const usualAirC, usualWindMS = 15, 1
+
+// panel is the rig's panel as its charge controller uses it.
+func (x *matter) panel() *hindsight.Panel {
+	s := &x.rig.Season
+	if x.rig.held() {
+		low, high := s.Battery.PinnedV()
+		return hindsight.HeldPanel(s.Diode, s.Warmth, (low+high)/2)
+	}
+	return hindsight.TrackedPanel(s.Diode, s.Warmth)
+}
+
+// steadyC is how warm the cells are under some light.
+func (x *matter) steadyC(wm2 float64) float64 {
+	return usualAirC + x.rig.Season.Warmth.SteadyC(0, max(wm2, 0), usualWindMS)
+}
+
+// aimedLight is the light that a value at the aim stands for, and the warmth of
+// the cells under it.
+func (x *matter) aimedLight(p *hindsight.Panel, value float64) (wm2, cellC float64) {
+	cellC = 25
+	if x.measure != ByPower {
+		wm2 = value * x.scale
+		return wm2, x.steadyC(wm2)
+	}
+	for range 4 { // each brings it ten times closer
+		wm2 = x.light(p, value, cellC)
+		cellC = x.steadyC(wm2)
+	}
+	return wm2, cellC
+}
+
+// pairUp makes stops of the looks and spells of the stops, day by day.
+func (x *matter) pairUp() {
+	var looks []look
+	for i := range x.setup.looks {
+		s := &x.setup.looks[i]
+		v := x.value(&s.figures, s.unixS)
+		if math.IsNaN(v) {
+			x.Lone++
+			continue
+		}
+		looks = append(looks, look{s.unixS, s.kind, s.pair, v, s.headingDeg, x.limited(&s.figures)})
+	}
+	vs, lone := visits(looks)
+	x.Lone += lone
+	p := x.panel()
+	byDay := map[int64][]visit{}
+	for _, v := range vs {
+		if x.counts(&v, p) {
+			day := x.solarDay(v.unixS)
+			byDay[day] = append(byDay[day], v)
+		}
+	}
+	for day, vs := range byDay {
+		x.spells = append(x.spells, &spell{day: day, stops: gather(vs)})
+	}
+	slices.SortFunc(x.spells, func(a, b *spell) int { return sign(float64(a.day - b.day)) })
+	for _, sp := range x.spells {
+		for i := range sp.stops {
+			s := &sp.stops[i]
+			for _, v := range s.visits {
+				s.shares = append(s.shares, x.sharesAt(v.unixS, v.aimedDeg))
+			}
+		}
+	}
+}
+
+// counts turns a visit into light and reports whether it has a part in the
+// estimate.
+func (x *matter) counts(v *visit, p *hindsight.Panel) bool {
+	at := x.scene.At(v.unixS)
+	if !(at.Sun.Up > 0) {
+		x.Night++
+		return false
+	}
+	aimed, cellC := x.aimedLight(p, v.aimed)
+	still := x.light(p, v.still, cellC) // seconds after it was aimed: as warm
+	x.raw = x.raw.plus(sums{aimed: aimed, foretold: still, told: still})
+	v.aimed, v.still = aimed, still
+	_, clear := x.scene.Light(&at, x.aimedFace(&at, v.aimedDeg), at.Clear.DNI, at.Clear.DHI)
+	switch {
+	case x.measure != ByLight && max(aimed, still) < idleShare*clear && clear > 200:
+		x.Idle++
+		return false
+	case x.measure != ByLight && (v.limited || x.flat(v, &at)):
+		x.Limited++
+		return false
+	}
+	return true
+}
+
+// idleShare is less of the clear sky's light than any cloud lets through by
+// day (a thick one lets a twentieth through; common practice, no source).
+const idleShare = 0.008
+
+// flat reports that both headings gave the same, much, and steadily so, where
+// the sun stands far from one of them: something took no more.
+func (x *matter) flat(v *visit, at *hindsight.Instant) bool {
+	if x.knowsVolts() || v.rough > 0.03 || v.aimed < 500 {
+		return false
+	}
+	s := x.sharesTo(at, v.aimedDeg, x.still)
+	return s.fromSun < 0.87 && math.Abs(v.still/v.aimed-1) < 0.03
+}
+
+// knowsVolts reports whether the log has volts that tell when the charger does
+// not take all.
+func (x *matter) knowsVolts() bool {
+	for i := range x.setup.looks {
+		f := &x.setup.looks[i].figures
+		if !math.IsNaN(f.panelV) && !x.rig.held() || !math.IsNaN(f.batteryV) {
+			return true
+		}
+	}
+	return false
+}
+
+// limited reports whether the charger held back: a tracker by letting the
+// panel's volts rise, any by the battery's being at its absorption voltage, or
+// at the watts that it takes at most.
+func (x *matter) limited(f *figures) bool {
+	s := &x.rig.Season
+	c, b := &s.Battery.Charger, &s.Battery.Battery
+	if c.InputLimitW > 0 && f.panelW > 0.985*c.InputLimitW {
+		return true
+	}
+	if !x.rig.held() && !math.IsNaN(f.panelV) {
+		if !(f.panelA > 0) {
+			return false
+		}
+		fullA, _ := x.rig.fullA()
+		wm2 := 1000 * f.panelA / fullA
+		cellC := x.steadyC(wm2)
+		best, _ := s.Diode.MaximumPower(wm2, cellC)
+		open := s.Diode.OpenCircuitV(wm2, cellC)
+		return f.panelV > best+throttled*(open-best)
+	}
+	return !math.IsNaN(f.batteryV) && f.batteryV > 0.995*b.AbsorptionV*float64(max(1, b.Blocks))
+}
+
+// throttled is how far from the voltage of greatest power to that of no current
+// a tracker's wandering does not go.
+const throttled = 0.5
+
+// addRecord turns what was kept between looks into minutes of aimed light.
+func (x *matter) addRecord() {
+	p := x.panel()
+	byDay := map[int64]*spell{}
+	for _, sp := range x.spells {
+		byDay[sp.day] = sp
+	}
+	usual := x.usualGap()
+	for i := range x.setup.minutes {
+		k := &x.setup.minutes[i]
+		sp, at := byDay[x.solarDay(k.unixS)], x.scene.At(k.unixS)
+		v := x.value(&k.figures, k.unixS)
+		if sp == nil || !(at.Sun.Up > 0) || math.IsNaN(v) || x.measure != ByLight && x.limited(&k.figures) || x.away(sp, k) {
+			continue
+		}
+		m := minute{unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
+		m.aimed, _ = x.aimedLight(p, v)
+		m.shares = x.sharesTo(&at, k.headingDeg, x.still)
+		sp.minutes = append(sp.minutes, m)
+	}
+}
+
+// away reports that an entry of the record was taken while the panel stood, or
+// was on its way, elsewhere for a look.
+func (x *matter) away(sp *spell, k *kept) bool {
+	i, _ := slices.BinarySearchFunc(sp.stops, k.unixS, func(s stop, t float64) int { return sign(s.unixS - t) })
+	for _, j := range [2]int{i - 1, i} {
+		if j < 0 || j >= len(sp.stops) {
+			continue
+		}
+		for _, v := range sp.stops[j].visits {
+			far := math.Abs(k.unixS - v.unixS)
+			if far < mostBracketS/2 && math.Abs(k.headingDeg-x.stillDeg) < joinDeg && math.Abs(v.aimedDeg-x.stillDeg) > 2*joinDeg {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// around is half of the time to the entries before and after.
+func (x *matter) around(i int) float64 {
+	m, n := x.setup.minutes, 0.0
+	sum := 0.0
+	if i > 0 {
+		sum, n = sum+m[i].unixS-m[i-1].unixS, n+1
+	}
+	if i+1 < len(m) {
+		sum, n = sum+m[i+1].unixS-m[i].unixS, n+1
+	}
+	return sum / max(n, 1)
+}
+
+// usualGap is the usual time between entries of the record, s.
+func (x *matter) usualGap() float64 {
+	var gaps []float64
+	for i := 1; i < len(x.setup.minutes); i++ {
+		gaps = append(gaps, x.setup.minutes[i].unixS-x.setup.minutes[i-1].unixS)
+	}
+	if len(gaps) == 0 {
+		return 60
+	}
+	slices.Sort(gaps)
+	return gaps[len(gaps)/2]
+}

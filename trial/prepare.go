@@ -1,0 +1,212 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"turnsole/compass"
+	"turnsole/hindsight"
+	"turnsole/reading"
+)
+
+// matter is a set-up's readings as light on the panel, ready to be estimated
+// from.
+type matter struct {
+	rig     *Rig
+	setup   *Setup
+	measure Measure
+	scene   *hindsight.Scene
+	still   hindsight.Face
+	spells  []*spell
+	excluded
+	stillDeg float64 // heading of the looks at still
+	scale    float64 // W/m2 for one unit of the measure, but for power
+	raw      sums    // all pairs as they were, free or not
+	missing  float64 // share of the trial's time that was left out as not free
+	nights   []nightZero
+	zeroA    float64 // median offset of the sensor at night, NaN where it was not seen
+}
+
+// excluded counts what had no part in the estimate.
+type excluded struct {
+	Lone    int // looks without their other half
+	Night   int // pairs under a sun below the horizon
+	Idle    int // pairs while the charger took nothing
+	Limited int // pairs while the charger did not take all
+}
+
+// prepare brings a set-up's readings to light. It leaves the spells empty where
+// there are no pairs.
+func prepare(rig *Rig, s *Setup, m Measure) (*matter, error) {
+	spot, tilt := rig.Season.Spot, rig.Season.Stand.Tilt
+	if !math.IsNaN(s.TiltDeg) {
+		tilt = compass.Angle(s.TiltDeg)
+	}
+	scene, err := hindsight.NewScene(spot, rig.Season.Turbidity, rig.Season.Glass, s.FromS-86400, s.ToS+86400)
+	if err != nil {
+		return nil, err
+	}
+	x := &matter{rig: rig, setup: s, measure: m, scene: scene, stillDeg: float64(rig.Still), zeroA: math.NaN()}
+	x.findStill()
+	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
+	x.findZero()
+	x.findScale()
+	x.pairUp()
+	x.addRecord()
+	for _, sp := range x.spells {
+		sp.spacingS = spacing(x.spells)
+		sp.parcel()
+		sp.settle()
+	}
+	return x, nil
+}
+
+// findStill takes the still heading from the looks that name one.
+func (x *matter) findStill() {
+	var headings []float64
+	for i := range x.setup.looks {
+		if l := &x.setup.looks[i]; l.kind == reading.StillLook && !math.IsNaN(l.headingDeg) {
+			headings = append(headings, l.headingDeg)
+		}
+	}
+	if len(headings) > 0 {
+		slices.Sort(headings)
+		x.stillDeg = headings[len(headings)/2]
+	}
+}
+
+// nightZero is what the current sensor showed in one night.
+type nightZero struct{ unixS, zeroA float64 }
+
+// findZero reads the sensor's offset off the nights.
+func (x *matter) findZero() {
+	byNight := map[int64][]float64{}
+	for i := range x.setup.minutes {
+		k := &x.setup.minutes[i]
+		a := k.panelA
+		if x.measure == ByLight {
+			a = k.cellA
+		}
+		at := x.scene.At(k.unixS)
+		if at.Sun.Up < nightUp && !math.IsNaN(a) {
+			night := x.solarDay(k.unixS + 43200)
+			byNight[night] = append(byNight[night], a)
+		}
+	}
+	var all []float64
+	for night, as := range byNight {
+		if len(as) >= 5 {
+			slices.Sort(as)
+			zero := as[len(as)/2]
+			x.nights = append(x.nights, nightZero{float64(night)*86400 - x.eastS(), zero})
+			all = append(all, zero)
+		}
+	}
+	slices.SortFunc(x.nights, func(a, b nightZero) int { return sign(a.unixS - b.unixS) })
+	if len(all) > 0 {
+		slices.Sort(all)
+		x.zeroA = all[len(all)/2]
+	}
+}
+
+// nightUp is the sine of 6 degrees below the horizon: no light that a panel
+// shows.
+const nightUp = -0.1045
+
+// zeroAt is the sensor's offset at an instant, between the nights around it.
+func (x *matter) zeroAt(unixS float64) float64 {
+	n := x.nights
+	if len(n) == 0 {
+		return 0
+	}
+	i, _ := slices.BinarySearchFunc(n, unixS, func(z nightZero, t float64) int { return sign(z.unixS - t) })
+	switch {
+	case i == 0:
+		return n[0].zeroA
+	case i == len(n):
+		return n[len(n)-1].zeroA
+	}
+	share := (unixS - n[i-1].unixS) / (n[i].unixS - n[i-1].unixS)
+	return n[i-1].zeroA + share*(n[i].zeroA-n[i-1].zeroA)
+}
+
+// eastS is how far ahead of Greenwich the spot's sun is, s.
+func (x *matter) eastS() float64 { return 240 * float64(x.rig.Season.Spot.Longitude) }
+
+// solarDay is the day by the spot's own sun, counted from 1970.
+func (x *matter) solarDay(unixS float64) int64 { return int64(math.Floor((unixS + x.eastS()) / 86400)) }
+
+// value is a reading's measure without the sensor's offset.
+func (x *matter) value(f *figures, unixS float64) float64 {
+	zero := x.zeroAt(unixS)
+	switch x.measure {
+	case ByLight:
+		return f.cellA - zero
+	case ByPower:
+		return f.panelW - zero*f.panelV
+	}
+	return f.panelA - zero
+}
+
+// findScale finds the light that one unit of the measure stands for. A cell
+// whose full-sun current is not known is held against a clear sky: only the
+// warmth of the panel's cells rests on that.
+func (x *matter) findScale() {
+	fullA, _ := x.rig.fullA()
+	x.scale = 1000 / fullA
+	if x.measure != ByLight {
+		return
+	}
+	var ratios []float64
+	for i := range x.setup.looks {
+		l := &x.setup.looks[i]
+		at := x.scene.At(l.unixS)
+		if l.kind == reading.AimedLook && at.Sun.Up > 0.26 {
+			_, clear := x.scene.Light(&at, x.aimedFace(&at, l.headingDeg), at.Clear.DNI, at.Clear.DHI)
+			ratios = append(ratios, x.value(&l.figures, l.unixS)/clear)
+		}
+	}
+	if len(ratios) > 0 {
+		slices.Sort(ratios)
+		if r := ratios[len(ratios)*9/10]; r > 0 {
+			x.scale = 1 / r
+		}
+	}
+}
+
+// aimedFace is where the panel looked: as told or, where no heading was logged,
+// at the sun.
+func (x *matter) aimedFace(at *hindsight.Instant, headingDeg float64) hindsight.Face {
+	if math.IsNaN(headingDeg) {
+		return x.still.Turned(at.Sun.Azimuth())
+	}
+	return x.still.Turned(compass.Angle(headingDeg))
+}
+
+// sharesAt carry the aimed face's light to the still one.
+func (x *matter) sharesAt(unixS, aimedDeg float64) shares {
+	at := x.scene.At(unixS)
+	return x.sharesTo(&at, aimedDeg, x.still)
+}
+
+func (x *matter) sharesTo(at *hindsight.Instant, aimedDeg float64, still hindsight.Face) shares {
+	aimedSun, aimedEven := x.scene.Shares(at, x.aimedFace(at, aimedDeg))
+	stillSun, stillEven := x.scene.Shares(at, still)
+	s := shares{evenAimed: aimedEven, evenStill: stillEven}
+	if aimedSun > 0 {
+		s.fromSun = stillSun / aimedSun
+	}
+	return s
+}
+
+// light is a measure's value as light that entered the panel, whose cells are
+// so warm.
+func (x *matter) light(p *hindsight.Panel, value, cellC float64) float64 {
+	if x.measure == ByPower {
+		return p.LightOfPower(max(value, 0), cellC)
+	}
+	return value * x.scale
+}
+
+func (x *matter) String() string { return fmt.Sprintf("set-up %s by %s", x.setup.Name, x.measure) }
