@@ -59,11 +59,11 @@ func (l *learn) aim(m *mind, s *Sight) (Command, progress) {
 }
 
 // found takes the heading that a sweep found for the sun's, if it is farther from
-// where the sun is believed than a sweep may err: by less than a step.
+// where the sun is believed than a sweep may err: by half a step.
 func (l *learn) found(m *mind, s *Sight, sun compass.Angle) {
 	azimuth, _, ok := m.sunAt(s, 0)
 	off := compass.Turn(azimuth, sun)
-	if ok && math.Abs(float64(off)) > m.set.SweepDeg {
+	if ok && math.Abs(float64(off)) > m.set.SweepDeg/2 {
 		l.level += off
 		l.n = 0
 		l.apply(m)
