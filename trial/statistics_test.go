@@ -260,6 +260,14 @@ func TestPercentilesLeaveTheOrder(t *testing.T) {
 }
 
 func TestBlockLength(t *testing.T) {
+	// Autocovariances 4 1 -2 -1 by 64, of which the second lag is told from 0
+	// (0.5, bound 0.336): a window of 4, g = 4 + 2 (1 - 2 - 1/2) = 1,
+	// G = 2 (1 - 4 - 3/2) = -9, and 19.8 = (2 81 3/4 64)^(1/3).
+	lone := make([]float64, 64)
+	copy(lone[30:], []float64{1, 1, -1, -1})
+	if got := BlockLength(lone); got != 20 {
+		t.Errorf("by hand: blocks of %d, want 20", got)
+	}
 	rng := rand.New(rand.NewPCG(4, 4))
 	// A first-order process has G/g = 2r/(1 - r^2), so that Politis & White's
 	// length is (6 n)^(1/3) (r/(1 - r^2))^(2/3).
