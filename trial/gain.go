@@ -12,7 +12,7 @@ type Interval struct{ Value, Low, High float64 }
 
 // Estimate is what a trial's days come to.
 type Estimate struct {
-	Method  string  // "assisted", "plain", …
+	Carried bool    // by a record between the looks
 	Gain    float64 // aimed over still, less 1, of the measure
 	SE      float64 // of Gain: what lies between the looks, the sensor, headings, hours left out
 	Freedom float64 // degrees of it
@@ -21,25 +21,24 @@ type Estimate struct {
 	// Parts of SE, squared.
 	Sampling, Headings, Missing float64
 
-	Days    []Dayly
-	ByHour  [24]Hourly // by the spot's own sun, 12 when it stands highest
+	Days    []DayGain
+	ByHour  [24]HourLight // by the spot's own sun, 12 when it stands highest
 	Scatter []Pair
-	raise   float64
+	raise   float64 // by what share the looks found more still light than was foretold
 }
 
-// Dayly is what one day came to.
-type Dayly struct {
-	Day            int64 // solar days since 1970
-	Gain           Interval
-	Clearness      float64 // aimed light over that of a clear sky
-	AimedWhM2      float64 // light that entered
-	Stops          int
-	Running        Interval // of all days up to this one
-	aimedW, stillW float64  // sums of the energy answer
+// DayGain is what one day came to.
+type DayGain struct {
+	Day       int64 // solar days since 1970
+	Gain      Interval
+	Clearness float64 // aimed light over that of a clear sky
+	AimedWhM2 float64 // light that entered
+	Stops     int
+	Running   Interval // of all days up to this one
 }
 
-// Hourly is the light of an hour of the day, W/m2 on average.
-type Hourly struct{ AimedWm2, StillWm2, Hours float64 }
+// HourLight is the light of an hour of the day, W/m2 on average.
+type HourLight struct{ AimedWm2, StillWm2, Hours float64 }
 
 // Pair is a pair of looks brought to one instant, W/m2 that entered.
 type Pair struct{ AimedWm2, StillWm2 float64 }
@@ -82,22 +81,21 @@ const beside = 1.06
 func (x *matter) assist(confidence float64) *Estimate {
 	parts, drops := assisted(x.spells)
 	whole := total(parts)
-	e := &Estimate{Method: "assisted", Gain: whole.ratio() - 1, raise: whole.raise()}
+	e := &Estimate{Carried: true, Gain: whole.ratio() - 1, raise: whole.raise()}
 	e.Sampling, e.Freedom = jackknife(whole, drops)
 	e.Sampling *= sq(beside)
 	e.Headings = x.turnedWrong(whole)
 	x.finish(e, confidence)
-	at, run, k := 0, sums{}, 0
+	at, run := 0, sums{}
 	for i, sp := range x.spells {
 		mine := drops[at : at+len(sp.stops)]
 		at += len(sp.stops)
-		one, run2 := parts[i], run.plus(parts[i])
-		run = run2
+		one := parts[i]
+		run = run.plus(one)
 		v, f := jackknife(one, mine)
 		vr, fr := jackknife(run, drops[:at])
 		e.Days = append(e.Days, x.daily(sp, one, spread(one.ratio()-1, sq(beside)*v, f, confidence),
 			spread(run.ratio()-1, sq(beside)*vr+e.Headings, fr, confidence)))
-		k++
 	}
 	return e
 }
@@ -105,7 +103,7 @@ func (x *matter) assist(confidence float64) *Estimate {
 func (x *matter) plain(confidence float64) *Estimate {
 	parts, _ := plain(x.spells)
 	whole := total(parts)
-	e := &Estimate{Method: "plain", Gain: whole.ratio() - 1}
+	e := &Estimate{Gain: whole.ratio() - 1}
 	e.Sampling, e.Freedom = successive(x.spells, whole)
 	e.Headings = x.turnedWrong(whole)
 	x.finish(e, confidence)
@@ -150,8 +148,8 @@ func (e *Estimate) Interval(confidence float64) Interval {
 }
 
 // daily tells a day.
-func (x *matter) daily(sp *spell, s sums, gain, running Interval) Dayly {
-	d := Dayly{Day: sp.day, Gain: gain, Running: running, Stops: len(sp.stops)}
+func (x *matter) daily(sp *spell, s sums, gain, running Interval) DayGain {
+	d := DayGain{Day: sp.day, Gain: gain, Running: running, Stops: len(sp.stops)}
 	var light, clear float64
 	note := func(unixS, aimedDeg, aimed, seconds float64) {
 		at := x.scene.At(unixS)

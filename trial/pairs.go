@@ -7,10 +7,6 @@ import (
 	"turnsole/hindsight"
 )
 
-// The air about a panel whose log does not tell: only differences of warmth
-// between two headings count.
-const usualAirC, usualWindMS = 15, 1
-
 // panel is the rig's panel as its charge controller uses it.
 func (x *matter) panel() *hindsight.Panel {
 	s := &x.rig.Season
@@ -23,7 +19,8 @@ func (x *matter) panel() *hindsight.Panel {
 
 // steadyC is how warm the cells are under some light.
 func (x *matter) steadyC(wm2 float64) float64 {
-	return usualAirC + x.rig.Season.Warmth.SteadyC(0, max(wm2, 0), usualWindMS)
+	airC, windMS := x.rig.air()
+	return x.rig.Season.Warmth.SteadyC(airC, max(wm2, 0), windMS)
 }
 
 // aimedLight is the light that a value at the aim stands for, and the warmth of
@@ -41,8 +38,12 @@ func (x *matter) aimedLight(p *hindsight.Panel, value float64) (wm2, cellC float
 	return wm2, cellC
 }
 
-// pairUp makes stops of the looks and spells of the stops, day by day.
-func (x *matter) pairUp() {
+// looksOf are the set-up's looks by the measure; where it has none, what a log
+// in blocks shows as the panel turns from aim to still and back.
+func (x *matter) looksOf() []look {
+	if len(x.setup.looks) == 0 {
+		return x.turns()
+	}
 	var looks []look
 	for i := range x.setup.looks {
 		s := &x.setup.looks[i]
@@ -53,6 +54,11 @@ func (x *matter) pairUp() {
 		}
 		looks = append(looks, look{s.unixS, s.kind, s.pair, v, s.headingDeg, x.limited(&s.figures)})
 	}
+	return looks
+}
+
+// pairUp makes stops of the looks and spells of the stops, day by day.
+func (x *matter) pairUp(looks []look) {
 	vs, lone := visits(looks)
 	x.Lone += lone
 	p := x.panel()
@@ -136,23 +142,38 @@ func (x *matter) limited(f *figures) bool {
 	if c.InputLimitW > 0 && f.panelW > 0.985*c.InputLimitW {
 		return true
 	}
+	full := f.batteryV > 0.995*b.AbsorptionV*float64(max(1, b.Blocks))
 	if !x.rig.held() && !math.IsNaN(f.panelV) {
 		if !(f.panelA > 0) {
 			return false
 		}
-		fullA, _ := x.rig.fullA()
-		wm2 := 1000 * f.panelA / fullA
-		cellC := x.steadyC(wm2)
-		best, _ := s.Diode.MaximumPower(wm2, cellC)
-		open := s.Diode.OpenCircuitV(wm2, cellC)
-		return f.panelV > best+throttled*(open-best)
+		share := x.rise(f)
+		return share > throttled || full && share > throttledFull
 	}
-	return !math.IsNaN(f.batteryV) && f.batteryV > 0.995*b.AbsorptionV*float64(max(1, b.Blocks))
+	return full
 }
 
-// throttled is how far from the voltage of greatest power to that of no current
-// a tracker's wandering does not go.
-const throttled = 0.5
+// rise is how far from the voltage of greatest power to that of no current the
+// panel's volts have risen, were its cells as cold as they may be.
+func (x *matter) rise(f *figures) float64 {
+	fullA, _ := x.rig.fullA()
+	airC, windMS := x.rig.air()
+	wm2 := 1000 * f.panelA / fullA
+	cellC := x.rig.Season.Warmth.SteadyC(airC-coldSpell, wm2, windMS)
+	best, _ := x.rig.Season.Diode.MaximumPower(wm2, cellC)
+	open := x.rig.Season.Diode.OpenCircuitV(wm2, cellC)
+	return (f.panelV - best) / (open - best)
+}
+
+// A tracker's wandering does not go throttled of the way from the voltage of
+// greatest power to that of no current; where the battery is at its absorption
+// voltage less is enough to show that it holds back. The air may be colder than
+// usual by coldSpell, kelvin. (Common practice, no source.)
+const (
+	throttled     = 0.7
+	throttledFull = 0.3
+	coldSpell     = 8
+)
 
 // addRecord turns what was kept between looks into minutes of aimed light.
 func (x *matter) addRecord() {
@@ -164,9 +185,14 @@ func (x *matter) addRecord() {
 	usual := x.usualGap()
 	for i := range x.setup.minutes {
 		k := &x.setup.minutes[i]
-		sp, at := byDay[x.solarDay(k.unixS)], x.scene.At(k.unixS)
-		v := x.value(&k.figures, k.unixS)
-		if sp == nil || !(at.Sun.Up > 0) || math.IsNaN(v) || x.measure != ByLight && x.limited(&k.figures) || x.away(sp, k) {
+		day, at := x.solarDay(k.unixS), x.scene.At(k.unixS)
+		v, sp := x.value(&k.figures, k.unixS), byDay[day]
+		if sp == nil && len(x.setup.looks) == 0 {
+			sp = &spell{day: day}
+			byDay[day] = sp
+			x.spells = append(x.spells, sp)
+		}
+		if sp == nil || !(at.Sun.Up > 0) || math.IsNaN(v) || x.measure != ByLight && x.limited(&k.figures) || x.away(sp, k) || x.inBlocks && x.atStill(k) {
 			continue
 		}
 		m := minute{unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
@@ -174,6 +200,7 @@ func (x *matter) addRecord() {
 		m.shares = x.sharesTo(&at, k.headingDeg, x.still)
 		sp.minutes = append(sp.minutes, m)
 	}
+	slices.SortFunc(x.spells, func(a, b *spell) int { return sign(float64(a.day - b.day)) })
 }
 
 // away reports that an entry of the record was taken while the panel stood, or

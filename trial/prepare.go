@@ -20,12 +20,13 @@ type matter struct {
 	still   hindsight.Face
 	spells  []*spell
 	excluded
-	stillDeg float64 // heading of the looks at still
-	scale    float64 // W/m2 for one unit of the measure, but for power
-	raw      sums    // all pairs as they were, free or not
-	missing  float64 // share of the trial's time that was left out as not free
-	nights   []nightZero
-	zeroA    float64 // median offset of the sensor at night, NaN where it was not seen
+	stillDeg    float64 // heading of the looks at still
+	scale       float64 // W/m2 for one unit of the measure, but for power
+	scaleWithin float64 // standard deviation of what scale is wrong by, a share
+	inBlocks    bool    // no looks: aimed and still by turns
+	raw         sums    // all pairs as they were, free or not
+	nights      []nightZero
+	zeroA       float64 // median offset of the sensor at night, NaN where it was not seen
 }
 
 // excluded counts what had no part in the estimate.
@@ -52,11 +53,14 @@ func prepare(rig *Rig, s *Setup, m Measure) (*matter, error) {
 	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
 	x.findZero()
 	x.findScale()
-	x.pairUp()
+	x.pairUp(x.looksOf())
 	x.addRecord()
+	usual := spacing(x.spells)
 	for _, sp := range x.spells {
-		sp.spacingS = spacing(x.spells)
-		sp.parcel()
+		sp.spacingS = usual
+		if len(sp.stops) > 0 {
+			sp.parcel()
+		}
 		sp.settle()
 	}
 	return x, nil
@@ -156,24 +160,53 @@ func (x *matter) findScale() {
 	fullA, _ := x.rig.fullA()
 	x.scale = 1000 / fullA
 	if x.measure != ByLight {
+		x.scaleWithin = panelWithin
+		return
+	}
+	if a := x.rig.CellFullA; a > 0 {
+		x.scale, x.scaleWithin = 1000/a, panelWithin
 		return
 	}
 	var ratios []float64
+	note := func(unixS, headingDeg float64, f *figures) {
+		if at := x.scene.At(unixS); at.Sun.Up > 0.26 {
+			_, clear := x.scene.Light(&at, x.aimedFace(&at, headingDeg), at.Clear.DNI, at.Clear.DHI)
+			if v := x.value(f, unixS); !math.IsNaN(v) {
+				ratios = append(ratios, v/clear)
+			}
+		}
+	}
 	for i := range x.setup.looks {
-		l := &x.setup.looks[i]
-		at := x.scene.At(l.unixS)
-		if l.kind == reading.AimedLook && at.Sun.Up > 0.26 {
-			_, clear := x.scene.Light(&at, x.aimedFace(&at, l.headingDeg), at.Clear.DNI, at.Clear.DHI)
-			ratios = append(ratios, x.value(&l.figures, l.unixS)/clear)
+		if l := &x.setup.looks[i]; l.kind == reading.AimedLook {
+			note(l.unixS, l.headingDeg, &l.figures)
+		}
+	}
+	if len(x.setup.looks) == 0 {
+		for i := range x.setup.minutes {
+			k := &x.setup.minutes[i]
+			note(k.unixS, k.headingDeg, &k.figures)
 		}
 	}
 	if len(ratios) > 0 {
 		slices.Sort(ratios)
-		if r := ratios[len(ratios)*9/10]; r > 0 {
-			x.scale = 1 / r
+		top, next := ratios[len(ratios)*9/10], ratios[len(ratios)*3/4]
+		if top > 0 {
+			x.scale, x.scaleWithin = 1/top, cellWithin
+			if next < 0.85*top { // no sky so clear that it could be told by it
+				x.scaleWithin = unclearWithin
+			}
 		}
 	}
 }
+
+// What the light of a unit may be wrong by: a panel's rating with dirt and the
+// sensor's gain; a cell held against a clear sky; a cell that saw none. (Common
+// practice, no source.)
+const (
+	panelWithin   = 0.04
+	cellWithin    = 0.06
+	unclearWithin = 0.25
+)
 
 // aimedFace is where the panel looked: as told or, where no heading was logged,
 // at the sun.

@@ -20,8 +20,20 @@ type Rig struct {
 	// some degrees where nothing does.
 	HeadingWithin compass.Angle
 
-	// ResolutionA is the smallest difference of current that the sensor tells.
-	ResolutionA float64
+	// AirC and WindMS are the usual air about the panel by day at this time of
+	// year; both 0 for 15 degrees C and 2 m/s. Only differences of warmth
+	// between two headings rest on them.
+	AirC, WindMS float64
+
+	CellFullA float64 // current of the reference cell in full sun (1000 W/m2), A; 0 where it is not known
+}
+
+// air is the usual air.
+func (r *Rig) air() (airC, windMS float64) {
+	if r.AirC == 0 && r.WindMS == 0 {
+		return 15, 2
+	}
+	return r.AirC, r.WindMS
 }
 
 // Headings' usual errors (common practice, no source).

@@ -1,0 +1,123 @@
+package trial
+
+import (
+	"context"
+	"math"
+
+	"turnsole/reading"
+)
+
+// atStill reports whether an entry of the record was taken at the still heading.
+func (x *matter) atStill(k *kept) bool {
+	off := math.Mod(math.Abs(k.headingDeg-x.stillDeg), 360)
+	return min(off, 360-off) < joinDeg
+}
+
+// turns are the looks that a log in blocks has without meaning to: where the
+// panel turns from still to the aim or back, the last minute before and the
+// first after. It finds none in a log of a panel that always follows: that one
+// passes the still heading and does not stay.
+func (x *matter) turns() []look {
+	var looks []look
+	m := x.setup.minutes
+	pair := 0
+	for i := 1; i < len(m); i++ {
+		a, b := &m[i-1], &m[i]
+		jump := math.Abs(b.headingDeg - a.headingDeg)
+		if x.atStill(a) == x.atStill(b) || b.unixS-a.unixS > mostBracketS || !(jump > 3*joinDeg) {
+			continue
+		}
+		pair++
+		for _, k := range [2]*kept{a, b} {
+			kind := reading.AimedLook
+			if x.atStill(k) {
+				kind = reading.StillLook
+			}
+			looks = append(looks, look{k.unixS, kind, pair, x.value(&k.figures, k.unixS), k.headingDeg, x.limited(&k.figures)})
+		}
+	}
+	x.inBlocks = pair >= leastPairs
+	if !x.inBlocks {
+		return nil
+	}
+	return looks
+}
+
+// turnsBack is how many times a log without looks shows both headings.
+func (x *matter) turnsBack() int {
+	if !x.inBlocks {
+		return 0
+	}
+	return x.inPairs()
+}
+
+// blocks answers from aimed and still by turns: at each turn the two are minutes
+// apart, and in between the record of the aimed blocks is carried on as with
+// looks; where blocks last whole days, days are set against each other by how
+// clear they were.
+func (r *Result) blocks(ctx context.Context, x *matter, q *Question) error {
+	r.Method = Blocks
+	if x.turnsBack() < leastPairs {
+		return r.wholeDays(x, q)
+	}
+	e := x.assist(q.Confidence)
+	r.take(e, q)
+	r.Modelled = x.modelled()
+	x.warm(r, e)
+	r.warnOfTrial(x, e)
+	return r.season(ctx, q)
+}
+
+// wholeDays sets aimed days against still ones.
+func (r *Result) wholeDays(x *matter, q *Question) error {
+	var clear [2]float64 // of all days, as if aimed and as if still
+	var aimed, still []float64
+	for _, sp := range x.record() {
+		var light, own float64
+		atStill := 0
+		for i := range sp.minutes {
+			m := &sp.minutes[i]
+			at := x.scene.At(m.unixS)
+			_, a := x.scene.Light(&at, x.still.Turned(at.Sun.Azimuth()), at.Clear.DNI, at.Clear.DHI)
+			_, s := x.scene.Light(&at, x.still, at.Clear.DNI, at.Clear.DHI)
+			_, mine := x.scene.Light(&at, x.aimedFace(&at, m.headingDeg), at.Clear.DNI, at.Clear.DHI)
+			clear[0], clear[1] = clear[0]+a*m.seconds, clear[1]+s*m.seconds
+			light, own = light+m.aimed*m.seconds, own+mine*m.seconds
+			if x.atStill(&kept{headingDeg: m.headingDeg}) {
+				atStill++
+			}
+		}
+		switch {
+		case own == 0:
+		case atStill > len(sp.minutes)*9/10:
+			still = append(still, light/own)
+		default:
+			aimed = append(aimed, light/own)
+		}
+	}
+	if len(aimed) < 3 || len(still) < 3 {
+		r.Why = "the log has neither looks nor blocks in which the panel stands still, of three days at least: nothing to compare with (turnsole trial plan tells how to look)"
+		return nil
+	}
+	a, s := average(aimed), average(still)
+	na, ns := float64(len(aimed)), float64(len(still))
+	va, vs := autocovariance(aimed, a, 0)/(na-1)/sq(a), autocovariance(still, s, 0)/(ns-1)/sq(s)
+	gain := a / s * clear[0] / clear[1]
+	freedom := sq(va+vs) / (sq(va)/(na-1) + sq(vs)/(ns-1)) // Welch 1947
+	r.TheseDays = spread(gain-1, sq(gain)*(va+vs), freedom, q.Confidence)
+	r.Light, r.Days = r.TheseDays, len(aimed)+len(still)
+	r.Parts.Sampling = 1
+	r.warn("Whole days are set against whole days: the weather's luck is all in the interval, and it is wide.")
+	return nil
+}
+
+// record are the spells' minutes whatever the panel did.
+func (x *matter) record() []*spell {
+	y := *x
+	y.inBlocks, y.spells = false, nil
+	setup := *x.setup
+	setup.looks = nil
+	y.setup = &setup
+	y.addRecord()
+	return y.spells
+}
