@@ -28,7 +28,7 @@ func sections() *section {
 		},
 		inner: []section{
 			spotSection, weatherSection, panelSection, chargeSection, batterySection,
-			loadSection, standSection, driveSection, controllerSection,
+			loadSection, standSection, driveSection, controllerSection, trialSection,
 		},
 		end: (*draft).join,
 	}

@@ -38,7 +38,11 @@ func TestWrongFilesAreRefused(t *testing.T) {
 		{"fuse for cooler air", least + "cable = \"2.5 mm2\"\nfuse = \"23 A\"\n", 8, 8, "panel.fuse", "22.4 A in air of 35 C"}, // 24 A at 30 C
 		{"unknown key", least + "powr = 3\n", 7, 1, "panel.powr", `perhaps "power" is meant`},
 		{"key of another section", least + "tilt = 3\n", 7, 1, "panel.tilt", "perhaps stand.tilt is meant"},
-		{"unknown section", least + "[trial]\ndays = 3\n", 7, 2, "trial", "known are"},
+		{"unknown section", least + "[diary]\ndays = 3\n", 7, 2, "diary", "known are"},
+		{"looks without pause", least + "[trial]\nevery = \"20 s\"\n", 8, 9, "trial.every", "outside 60 to 86400"},
+		{"measure of a trial", least + "[trial]\nmeasure = \"volts\"\n", 8, 11, "trial.measure", "not one of"},
+		{"a cell that outshines panels", least + "[trial]\ncell_full_sun = \"200 A\"\n", 8, 17, "trial.cell_full_sun", "outside"},
+		{"headings of a weathercock", least + "[trial]\nheading_within = 90\n", 8, 18, "trial.heading_within", "outside 0 to 45"},
 		{"unknown inner section", least + "[spot.fence]\nfrom = 3\n", 7, 7, "spot.fence", "known are"},
 		{"format of the future", "format = 2\n" + least, 1, 10, "format", "outside 1 to 1"},
 		{"latitude 95", "[spot]\nlatitude = 95\nlongitude = 0\n[panel]\npower = 80\n", 2, 12, "spot.latitude", "outside -90 to 90 degrees"},

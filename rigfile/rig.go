@@ -61,6 +61,7 @@ type Rig struct {
 	Faults                                                   sensor.Faults
 
 	Wires Wires
+	Trial Trial
 
 	// What panel, stand and drive weigh and cost; drive is all that turning
 	// adds, the controller too. Nil where the file does not say.
@@ -132,6 +133,7 @@ const (
 	ForDrive  = "drive"
 	ForWiring = "wiring"
 	ForAim    = "aim"
+	ForTrial  = "trial"
 )
 
 // AssumedFor returns the defaults that answers about some parts of the job rest
