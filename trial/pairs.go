@@ -7,16 +7,6 @@ import (
 	"turnsole/hindsight"
 )
 
-// panel is the rig's panel as its charge controller uses it.
-func (x *matter) panel() *hindsight.Panel {
-	s := &x.rig.Season
-	if x.rig.held() {
-		low, high := s.Battery.PinnedV()
-		return hindsight.HeldPanel(s.Diode, s.Warmth, (low+high)/2)
-	}
-	return hindsight.TrackedPanel(s.Diode, s.Warmth)
-}
-
 // steadyC is how warm the cells are under some light.
 func (x *matter) steadyC(wm2 float64) float64 {
 	airC, windMS := x.rig.air()
@@ -61,7 +51,7 @@ func (x *matter) looksOf() []look {
 func (x *matter) pairUp(looks []look) {
 	vs, lone := visits(looks)
 	x.Lone += lone
-	p := x.panel()
+	p := x.panel
 	byDay := map[int64][]visit{}
 	for _, v := range vs {
 		if x.counts(&v, p) {
@@ -177,7 +167,7 @@ const (
 
 // addRecord turns what was kept between looks into minutes of aimed light.
 func (x *matter) addRecord() {
-	p := x.panel()
+	p := x.panel
 	byDay := map[int64]*spell{}
 	for _, sp := range x.spells {
 		byDay[sp.day] = sp

@@ -14,6 +14,7 @@ import (
 // from.
 type matter struct {
 	rig     *Rig
+	panel   *hindsight.Panel
 	setup   *Setup
 	measure Measure
 	scene   *hindsight.Scene
@@ -40,6 +41,12 @@ type excluded struct {
 // prepare brings a set-up's readings to light. It leaves the spells empty where
 // there are no pairs.
 func prepare(rig *Rig, s *Setup, m Measure) (*matter, error) {
+	return prepareFor(rig, rig.panel(), s, m)
+}
+
+// prepareFor is prepare with a panel that is at hand: to lay one out takes
+// longer than a day's readings.
+func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter, error) {
 	spot, tilt := rig.Season.Spot, rig.Season.Stand.Tilt
 	if !math.IsNaN(s.TiltDeg) {
 		tilt = compass.Angle(s.TiltDeg)
@@ -48,7 +55,7 @@ func prepare(rig *Rig, s *Setup, m Measure) (*matter, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &matter{rig: rig, setup: s, measure: m, scene: scene, stillDeg: float64(rig.Still), zeroA: math.NaN()}
+	x := &matter{rig: rig, panel: panel, setup: s, measure: m, scene: scene, stillDeg: float64(rig.Still), zeroA: math.NaN()}
 	x.findStill()
 	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
 	x.findZero()

@@ -6,6 +6,7 @@ import (
 
 	"turnsole/battery"
 	"turnsole/compass"
+	"turnsole/hindsight"
 	"turnsole/season"
 )
 
@@ -53,6 +54,15 @@ func (r *Rig) fullA() (fullA, shortA float64) {
 	}
 	_, fullA = d.MaximumPower(1000, 25)
 	return fullA, shortA
+}
+
+// panel is the panel as its charge controller uses it.
+func (r *Rig) panel() *hindsight.Panel {
+	if r.held() {
+		low, high := r.Season.Battery.PinnedV()
+		return hindsight.HeldPanel(r.Season.Diode, r.Season.Warmth, (low+high)/2)
+	}
+	return hindsight.TrackedPanel(r.Season.Diode, r.Season.Warmth)
 }
 
 // held reports whether the battery holds the panel's voltage.

@@ -45,7 +45,7 @@ func (x *matter) warm(r *Result, e *Estimate) {
 
 // power sums a spell as what the panel could give at each heading, and as light.
 func (x *matter) power(sp *spell, raise float64) (aimedW, stillW, light, stillLight float64) {
-	p, warmth := x.panel(), &x.rig.Season.Warmth
+	p, warmth := x.panel, &x.rig.Season.Warmth
 	airC, windMS := x.rig.air()
 	var aimedC, stillC float64
 	lastS := math.Inf(-1)
