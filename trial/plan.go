@@ -111,6 +111,11 @@ func MakePlan(ctx context.Context, rig *Rig, g *loop.Ground, days []int, q PlanQ
 	if err := q.fill(); err != nil {
 		return nil, err
 	}
+	known := *rig
+	if known.CellFullA == 0 { // days are put together: all by one scale
+		known.CellFullA = usualCellA
+	}
+	rig = &known
 	stage, err := NewStage(rig, g, q.Seed, q.Clouds)
 	if err != nil {
 		return nil, err
@@ -328,7 +333,7 @@ func (p *planner) day(day *Day, d *Design, protocol *Protocol, rng *rand.Rand) (
 		parts, drops := assisted(x.spells)
 		o.whole, o.drops, o.lookedAtAll = total(parts), drops, true
 	}
-	if o.lookedAtAll && p.rig.HeadingWithin > 0 {
+	if o.lookedAtAll && d.Method != LookingBack && p.rig.HeadingWithin > 0 {
 		o.turned = [3]float64{o.whole.foretold, o.whole.foretold * x.stillTurned(p.rig.HeadingWithin), o.whole.foretold * x.stillTurned(-p.rig.HeadingWithin)}
 	}
 	return o, nil

@@ -20,7 +20,7 @@ type Protocol struct {
 
 	Sensor sensor.Current
 	Faults sensor.Faults
-	CellA  float64 // the reference cell's current in full sun; 0 means 0.2 A
+	CellA  float64 // the reference cell's current in full sun; 0 means usualCellA
 	Volts  bool    // the panel's voltage is logged
 
 	// TakesW is the most that the charger takes at a second of a day, for
@@ -92,6 +92,10 @@ func (t *turn) bracket(second float64) {
 	t.busyS = second + 2*t.p.GapS
 	t.first++
 }
+
+// usualCellA is a small reference cell's current in full sun (common practice, no
+// source).
+const usualCellA = 0.2
 
 // dimmestWm2 is the light below which no look is taken.
 const dimmestWm2 = 10
@@ -165,7 +169,7 @@ func (t *turn) read(second float64, i int, still bool) reading.Reading {
 	r.HeadingDeg = heading
 	cellA := t.p.CellA
 	if cellA == 0 {
-		cellA = 0.2
+		cellA = usualCellA
 	}
 	if t.p.Beside {
 		r.StillA = t.sense(float64(t.d.StillWm2[i])/1000*cellA, cellA, second)
