@@ -15,8 +15,10 @@ func (x *matter) past(scene *hindsight.Scene, scale float64, turned, tilted comp
 	var seconds []float64
 	_, tilt := x.faces()
 	for _, sp := range x.spells {
+		k := 0
 		sp.lit(func(unixS, headingDeg, wm2, s float64) {
-			at := scene.At(unixS)
+			at := sp.instant(k, scene, unixS)
+			k++
 			if math.IsNaN(headingDeg) {
 				headingDeg = float64(at.Sun.Azimuth())
 			}
@@ -68,6 +70,14 @@ func (sp *spell) lit(do func(unixS, headingDeg, wm2, seconds float64)) {
 			do(s.visits[k].unixS, s.visits[k].aimedDeg, s.visits[k].aimed, s.byItself/float64(len(s.visits)))
 		}
 	}
+}
+
+// instant is the k-th that lit goes through.
+func (sp *spell) instant(k int, scene *hindsight.Scene, unixS float64) hindsight.Instant {
+	if k < len(sp.minutes) {
+		return *sp.minutes[k].at
+	}
+	return scene.At(unixS)
 }
 
 // modelled is the gain that the sky model makes of the aimed light.

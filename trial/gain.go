@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"turnsole/compass"
+	"turnsole/hindsight"
 )
 
 // Interval is a figure with the range that holds it at the stated confidence.
@@ -151,19 +152,19 @@ func (e *Estimate) Interval(confidence float64) Interval {
 func (x *matter) daily(sp *spell, s sums, gain, running Interval) DayGain {
 	d := DayGain{Day: sp.day, Gain: gain, Running: running, Stops: len(sp.stops)}
 	var light, clear float64
-	note := func(unixS, aimedDeg, aimed, seconds float64) {
-		at := x.scene.At(unixS)
-		_, most := x.scene.Light(&at, x.aimedFace(&at, aimedDeg), at.Clear.DNI, at.Clear.DHI)
+	note := func(at *hindsight.Instant, aimedDeg, aimed, seconds float64) {
+		_, most := x.scene.Light(at, x.aimedFace(at, aimedDeg), at.Clear.DNI, at.Clear.DHI)
 		light, clear = light+aimed*seconds, clear+most*seconds
 	}
 	for i := range sp.minutes {
 		m := &sp.minutes[i]
-		note(m.unixS, m.headingDeg, m.aimed, m.seconds)
+		note(m.at, m.headingDeg, m.aimed, m.seconds)
 	}
 	if len(sp.minutes) == 0 {
 		for i := range sp.stops {
 			v := &sp.stops[i].visits[0]
-			note(v.unixS, v.aimedDeg, v.aimed, sp.stops[i].byItself)
+			at := x.scene.At(v.unixS)
+			note(&at, v.aimedDeg, v.aimed, sp.stops[i].byItself)
 		}
 	}
 	d.AimedWhM2, d.Clearness = light/3600, light/clear
@@ -172,20 +173,20 @@ func (x *matter) daily(sp *spell, s sums, gain, running Interval) DayGain {
 
 // byHour fills the hours of the day.
 func (x *matter) byHour(e *Estimate) {
-	put := func(unixS, aimed, still, seconds float64) {
-		at := x.scene.At(unixS)
+	put := func(at *hindsight.Instant, aimed, still, seconds float64) {
 		h := &e.ByHour[min(max(int(at.SunHour), 0), 23)]
 		h.AimedWm2, h.StillWm2, h.Hours = h.AimedWm2+aimed*seconds, h.StillWm2+still*seconds, h.Hours+seconds/3600
 	}
 	for _, sp := range x.spells {
 		for i := range sp.minutes {
 			m := &sp.minutes[i]
-			put(m.unixS, m.aimed, m.shares.still(m.aimed, sp.even(m.unixS, -1, -1))*(1+e.raise), m.seconds)
+			put(m.at, m.aimed, m.shares.still(m.aimed, sp.even(m.unixS, -1, -1))*(1+e.raise), m.seconds)
 		}
 		if len(sp.minutes) == 0 {
 			for i := range sp.stops {
 				p := sp.stops[i].plain()
-				put(sp.stops[i].unixS, p.aimed/sp.stops[i].byItself, p.foretold/sp.stops[i].byItself, sp.stops[i].byItself)
+				at := x.scene.At(sp.stops[i].unixS)
+				put(&at, p.aimed/sp.stops[i].byItself, p.foretold/sp.stops[i].byItself, sp.stops[i].byItself)
 			}
 		}
 	}

@@ -175,7 +175,7 @@ func (x *matter) addRecord() {
 	usual := x.usualGap()
 	for i := range x.setup.minutes {
 		k := &x.setup.minutes[i]
-		day, at := x.solarDay(k.unixS), x.scene.At(k.unixS)
+		day, at := x.solarDay(k.unixS), &x.at[i]
 		v, sp := x.value(&k.figures, k.unixS), byDay[day]
 		if sp == nil && len(x.setup.looks) == 0 {
 			sp = &spell{day: day}
@@ -185,9 +185,9 @@ func (x *matter) addRecord() {
 		if sp == nil || !(at.Sun.Up > 0) || math.IsNaN(v) || x.measure != ByLight && x.limited(&k.figures) || x.away(sp, k) || x.inBlocks && x.atStill(k) {
 			continue
 		}
-		m := minute{unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
+		m := minute{at: at, unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
 		m.aimed, _ = x.aimedLight(p, v)
-		m.shares = x.sharesTo(&at, k.headingDeg, x.still)
+		m.shares = x.sharesTo(at, k.headingDeg, x.still)
 		sp.minutes = append(sp.minutes, m)
 	}
 	slices.SortFunc(x.spells, func(a, b *spell) int { return sign(float64(a.day - b.day)) })

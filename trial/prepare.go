@@ -18,6 +18,7 @@ type matter struct {
 	setup   *Setup
 	measure Measure
 	scene   *hindsight.Scene
+	at      []hindsight.Instant // of each of the set-up's minutes
 	still   hindsight.Face
 	spells  []*spell
 	excluded
@@ -56,6 +57,9 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 		return nil, err
 	}
 	x := &matter{rig: rig, panel: panel, setup: s, measure: m, scene: scene, stillDeg: float64(rig.Still), zeroA: math.NaN()}
+	for i := range s.minutes {
+		x.at = append(x.at, scene.At(s.minutes[i].unixS))
+	}
 	x.findStill()
 	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
 	x.findZero()
@@ -99,8 +103,7 @@ func (x *matter) findZero() {
 		if x.measure == ByLight {
 			a = k.cellA
 		}
-		at := x.scene.At(k.unixS)
-		if at.Sun.Up < nightUp && !math.IsNaN(a) {
+		if x.at[i].Sun.Up < nightUp && !math.IsNaN(a) {
 			night := x.solarDay(k.unixS + 43200)
 			byNight[night] = append(byNight[night], a)
 		}
@@ -175,23 +178,24 @@ func (x *matter) findScale() {
 		return
 	}
 	var ratios []float64
-	note := func(unixS, headingDeg float64, f *figures) {
-		if at := x.scene.At(unixS); at.Sun.Up > 0.26 {
-			_, clear := x.scene.Light(&at, x.aimedFace(&at, headingDeg), at.Clear.DNI, at.Clear.DHI)
-			if v := x.value(f, unixS); !math.IsNaN(v) {
+	note := func(at *hindsight.Instant, headingDeg float64, f *figures) {
+		if at.Sun.Up > 0.26 {
+			_, clear := x.scene.Light(at, x.aimedFace(at, headingDeg), at.Clear.DNI, at.Clear.DHI)
+			if v := x.value(f, at.UnixS); !math.IsNaN(v) {
 				ratios = append(ratios, v/clear)
 			}
 		}
 	}
 	for i := range x.setup.looks {
 		if l := &x.setup.looks[i]; l.kind == reading.AimedLook {
-			note(l.unixS, l.headingDeg, &l.figures)
+			at := x.scene.At(l.unixS)
+			note(&at, l.headingDeg, &l.figures)
 		}
 	}
 	if len(x.setup.looks) == 0 {
 		for i := range x.setup.minutes {
 			k := &x.setup.minutes[i]
-			note(k.unixS, k.headingDeg, &k.figures)
+			note(&x.at[i], k.headingDeg, &k.figures)
 		}
 	}
 	if len(ratios) > 0 {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+
+	"turnsole/hindsight"
 )
 
 // Question is what is asked of a log.
@@ -203,11 +205,10 @@ func (x *matter) implausible(l *Log) string {
 func (x *matter) elsewhere() string {
 	var dark, lit, all float64
 	var best float64
-	note := func(unixS, v float64) {
+	note := func(at *hindsight.Instant, v float64) {
 		if math.IsNaN(v) || v <= 0 {
 			return
 		}
-		at := x.scene.At(unixS)
 		all += v
 		if at.Sun.Up < nightUp/2 {
 			dark += v
@@ -218,11 +219,12 @@ func (x *matter) elsewhere() string {
 	}
 	for i := range x.setup.minutes {
 		k := &x.setup.minutes[i]
-		note(k.unixS, x.value(&k.figures, k.unixS))
+		note(&x.at[i], x.value(&k.figures, k.unixS))
 	}
 	for i := range x.setup.looks {
 		k := &x.setup.looks[i]
-		note(k.unixS, x.value(&k.figures, k.unixS))
+		at := x.scene.At(k.unixS)
+		note(&at, x.value(&k.figures, k.unixS))
 	}
 	switch {
 	case all == 0:

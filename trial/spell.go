@@ -3,6 +3,8 @@ package trial
 import (
 	"math"
 	"slices"
+
+	"turnsole/hindsight"
 )
 
 // shares carry one face's light to another: under any sky the still panel gets
@@ -28,6 +30,7 @@ func (s *shares) pull() float64 { return s.evenStill - s.evenAimed*s.fromSun }
 // minute is a piece of the record between looks: the panel's mean light as it
 // was turned.
 type minute struct {
+	at             *hindsight.Instant
 	unixS, seconds float64
 	aimed          float64 // W/m2 that entered
 	headingDeg     float64
