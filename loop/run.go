@@ -7,6 +7,7 @@ import (
 
 	"turnsole/aim"
 	"turnsole/compass"
+	"turnsole/reading"
 	"turnsole/sensor"
 )
 
@@ -31,6 +32,12 @@ type Input struct {
 	// Use puts a policy of the caller's own in place of the named one; it is
 	// asked again after every loss of the supply.
 	Use func(aim.Site) (aim.Policy, error)
+
+	// Log is given what the controller writes down: every look, the first reading
+	// of every wake, and one each LogEveryS seconds of its sleep; nil for nothing.
+	// What it is given is the callee's only until it returns.
+	Log       func(*reading.Reading)
+	LogEveryS float64 // 1 or more; 0 for none asleep
 
 	Steps    bool   // fill the outcome's Headings and OwnWh
 	Trace    *Trace // filled with one of the days; nil for none
@@ -59,6 +66,8 @@ func (in *Input) validate(g *Ground) error {
 	switch {
 	case !(in.Rate >= 0 && in.Rate <= 100):
 		return fmt.Errorf("clouds that pass %g times as fast as usual: must be 0 to 100", in.Rate)
+	case !(in.LogEveryS == 0 || in.LogEveryS >= 1):
+		return fmt.Errorf("a reading kept every %g s: must be 1 or more", in.LogEveryS)
 	case in.Days != nil && len(in.Days) == 0:
 		return fmt.Errorf("no days to run")
 	}
@@ -128,6 +137,11 @@ type runner struct {
 	ownWh            float64
 	facedS, facedDeg float64 // of the slot so far: seconds, and degrees times seconds
 
+	boot    int
+	looking aim.Look // what the reading to come is taken for
+	pair    int32
+	woken   bool // the reading to come is the first of a wake
+
 	wakeErrorDeg float64
 	moved        bool // since it woke
 	brightS      float64
@@ -192,6 +206,7 @@ func (r *runner) powerUp() (err error) {
 	r.want = r.plant.told
 	r.sight = aim.Sight{Fresh: true}
 	r.powered, r.upS, r.moved = true, 0, false
+	r.boot, r.looking, r.woken = r.boot+1, aim.NoLook, true
 	return err
 }
 
@@ -206,8 +221,10 @@ func (r *runner) live() error {
 		return nil
 	}
 	r.look()
+	r.write()
 	c := r.policy.Next(&r.sight)
 	r.sight.Fresh = false
+	r.looking, r.pair = c.Look, c.Pair
 	switch c.Verb {
 	case aim.Turn:
 		r.turnTo(float64(c.To))
@@ -234,9 +251,9 @@ func bounded(seconds float64) float64 {
 
 func (r *runner) sleep(seconds float64) {
 	r.endWake()
-	r.upS += seconds
-	r.pass(max(leastS, seconds*(1+r.faults.SleepError)), asleep)
+	r.doze(seconds)
 	r.upS += r.rig.BootS
+	r.woken = true
 	if r.powered && !r.over {
 		r.pass(r.rig.BootS, awake)
 	}

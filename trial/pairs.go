@@ -34,9 +34,13 @@ func (x *matter) looksOf() []look {
 	if len(x.setup.looks) == 0 {
 		return x.turns()
 	}
+	numbered := slices.ContainsFunc(x.setup.looks, func(s seen) bool { return s.pair != 0 })
 	var looks []look
 	for i := range x.setup.looks {
 		s := &x.setup.looks[i]
+		if numbered && s.pair == 0 { // one of three points
+			continue
+		}
 		v := x.value(&s.figures, s.unixS)
 		if math.IsNaN(v) {
 			x.Lone++
@@ -85,9 +89,8 @@ func (x *matter) counts(v *visit, p *hindsight.Panel) bool {
 	still := x.light(p, v.still, cellC) // seconds after it was aimed: as warm
 	x.raw = x.raw.plus(sums{aimed: aimed, foretold: still, told: still})
 	v.aimed, v.still = aimed, still
-	_, clear := x.scene.Light(&at, x.aimedFace(&at, v.aimedDeg), at.Clear.DNI, at.Clear.DHI)
 	switch {
-	case x.measure != ByLight && max(aimed, still) < idleShare*clear && clear > 200:
+	case x.idle(&at, v.aimedDeg, max(aimed, still)):
 		x.Idle++
 		return false
 	case x.measure != ByLight && (v.limited || x.flat(v, &at)):
@@ -100,6 +103,16 @@ func (x *matter) counts(v *visit, p *hindsight.Panel) bool {
 // idleShare is less of the clear sky's light than any cloud lets through by
 // day (a thick one lets a twentieth through; common practice, no source).
 const idleShare = 0.008
+
+// idle reports that the charger took nothing: it was day, and less came than
+// any cloud lets through.
+func (x *matter) idle(at *hindsight.Instant, aimedDeg, wm2 float64) bool {
+	if x.measure == ByLight {
+		return false
+	}
+	_, clear := x.scene.Light(at, x.aimedFace(at, aimedDeg), at.Clear.DNI, at.Clear.DHI)
+	return clear > 200 && wm2 < idleShare*clear
+}
 
 // flat reports that both headings gave the same, much, and steadily so, where
 // the sun stands far from one of them: something took no more.
@@ -187,6 +200,9 @@ func (x *matter) addRecord() {
 		}
 		m := minute{at: at, unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
 		m.aimed, _ = x.aimedLight(p, v)
+		if x.idle(at, k.headingDeg, m.aimed) {
+			continue
+		}
 		m.shares = x.sharesTo(at, k.headingDeg, x.still)
 		sp.minutes = append(sp.minutes, m)
 	}

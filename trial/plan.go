@@ -142,14 +142,17 @@ func MakePlan(ctx context.Context, rig *Rig, g *loop.Ground, days []int, q PlanQ
 	return plan, nil
 }
 
-// choose takes, of the designs that need nothing more than the rig, the one
-// with the narrowest interval; where several are narrow enough, the one that
-// costs least.
+// choose takes, of the designs that measure and need nothing more than the rig,
+// the one with the narrowest interval; where several are narrow enough, the one
+// that costs least. Looking back measures no still panel, however narrow it
+// looks.
 func choose(designs []Design, wanted float64) int {
 	best := 0
 	better := func(a, b *Design) bool {
 		aFits, bFits := wanted > 0 && a.Halfwidth <= wanted, wanted > 0 && b.Halfwidth <= wanted
 		switch {
+		case (a.Method == LookingBack) != (b.Method == LookingBack):
+			return b.Method == LookingBack
 		case (a.Needs == "") != (b.Needs == ""):
 			return a.Needs == ""
 		case aFits != bFits:

@@ -104,15 +104,18 @@ func spacing(spells []*spell) float64 {
 // wide is how many spacings stops may lie apart before there is a hole.
 const wide = 1.5
 
+// twilightS is the longest that it may be too dark for looks and yet be day.
+const twilightS = 2 * 3600
+
 // parcel gives each stop the time around it: halfway to its neighbours, but
 // none of a hole between them. At dawn and dusk, where looks are too dark, the
-// first and the last stand for all of the record; without a record, for half
-// the spacing as any.
+// first and the last stand for the record as far as that may last; without a
+// record, for half the spacing as any.
 func (sp *spell) parcel() {
 	half := wide / 2 * sp.spacingS
 	for i := range sp.stops {
 		s := &sp.stops[i]
-		s.from, s.to = math.Inf(-1), math.Inf(1)
+		s.from, s.to = s.unixS-twilightS, s.unixS+twilightS
 		before, after := sp.spacingS/2, sp.spacingS/2
 		if i > 0 {
 			before = min(half, (s.unixS-sp.stops[i-1].unixS)/2)
