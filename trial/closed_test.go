@@ -107,14 +107,14 @@ func TestTheControllersOwnLooksTellTheTrueGain(t *testing.T) {
 	if err != nil || r.Why != "" {
 		t.Fatal(err, r.Why)
 	}
-	truth := out.Total.LightWhM2/out.Total.StillLightWhM2 - 1
-	t.Logf("%s: %.2f %% (%.2f to %.2f), true %.2f %%, %d pairs on %d days", r.Method, 100*r.Light.Value, 100*r.Light.Low, 100*r.Light.High, 100*truth, r.Pairs, r.Days)
+	truth := out.Total.PanelWh/out.Total.StillPanelWh - 1
+	t.Logf("%s: %.2f %% (%.2f to %.2f), true %.2f %%, %d pairs on %d days", r.Method, 100*r.Energy.Value, 100*r.Energy.Low, 100*r.Energy.High, 100*truth, r.Pairs, r.Days)
 	if r.Method != Assisted || r.Days != 14 {
 		t.Errorf("answered by %q from %d days", r.Method, r.Days)
 	}
 	// An interval holds the truth in 19 cases of 20; twice as wide, in all but
 	// one of ten thousand.
-	if half := r.Light.High - r.Light.Value; !(half < 0.03) || !(r.Light.Value-2*half < truth && truth < r.Light.Value+2*half) {
-		t.Errorf("gain %.4f, half-width %.4f, true %.4f", r.Light.Value, half, truth)
+	if half := r.Energy.High - r.Energy.Value; !(half < 0.03) || !(r.Energy.Value-2*half < truth && truth < r.Energy.Value+2*half) {
+		t.Errorf("gain %.4f, half-width %.4f, true %.4f", r.Energy.Value, half, truth)
 	}
 }
