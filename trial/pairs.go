@@ -209,8 +209,9 @@ func (x *matter) addRecord() {
 	slices.SortFunc(x.spells, func(a, b *spell) int { return sign(float64(a.day - b.day)) })
 }
 
-// away reports that an entry of the record was taken while the panel stood, or
-// was on its way, elsewhere for a look.
+// away reports that an entry of the record was taken while the panel was at a
+// bracket of looks, or on its way there or back: so long as the bracket lasted,
+// half of that before and half of it after.
 func (x *matter) away(sp *spell, k *kept) bool {
 	i, _ := slices.BinarySearchFunc(sp.stops, k.unixS, func(s stop, t float64) int { return sign(s.unixS - t) })
 	for _, j := range [2]int{i - 1, i} {
@@ -218,8 +219,7 @@ func (x *matter) away(sp *spell, k *kept) bool {
 			continue
 		}
 		for _, v := range sp.stops[j].visits {
-			far := math.Abs(k.unixS - v.unixS)
-			if far < mostBracketS/2 && math.Abs(k.headingDeg-x.stillDeg) < joinDeg && math.Abs(v.aimedDeg-x.stillDeg) > 2*joinDeg {
+			if way := (v.toS - v.fromS) / 2; k.unixS >= v.fromS-way && k.unixS <= v.toS+way {
 				return true
 			}
 		}

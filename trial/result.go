@@ -422,7 +422,23 @@ func (r *Result) warnOfTrial(x *matter, e *Estimate) {
 	if !e.Carried {
 		r.Notes = append(r.Notes, "Nothing, or little, was kept between the looks: with a reading every minute the same looks tell more.")
 	}
+	if n := x.atTheEnd(); n > 0 && 100*n > len(x.setup.looks) {
+		r.warn("%d of %d looks read as much as the sensor can, %.3g A: what the turned panel gave beyond that is not in the gain.", n, len(x.setup.looks), x.rig.SensorA)
+	}
 	r.warnOfShade(x)
+}
+
+// atTheEnd counts the looks that read as much as the sensor can.
+func (x *matter) atTheEnd() (n int) {
+	if x.measure == ByLight || !(x.rig.SensorA > 0) {
+		return 0
+	}
+	for i := range x.setup.looks {
+		if x.setup.looks[i].panelA > 0.985*x.rig.SensorA {
+			n++
+		}
+	}
+	return n
 }
 
 // warnOfShade tells of hours in which the still panel gave steadily less, or

@@ -26,6 +26,7 @@ type Rig struct {
 	// between two headings rest on them.
 	AirC, WindMS float64
 
+	SensorA   float64 // largest current that the sensor reads; 0 where it is not known
 	CellFullA float64 // current of the reference cell in full sun (1000 W/m2), A; 0 where it is not known
 }
 

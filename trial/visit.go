@@ -21,7 +21,7 @@ type look struct {
 // visit is what a bracket of looks comes to at one instant: the panel as it was
 // aimed and as it would have stood, as if both had been read at once.
 type visit struct {
-	unixS              float64
+	unixS, fromS, toS  float64
 	aimed, still       float64
 	aimedDeg, stillDeg float64
 	rough              float64 // how far the ends of the bracket lie apart, as a share
@@ -101,7 +101,7 @@ func bracket(looks []look) (visit, bool) {
 	if len(rs) < 2 {
 		return visit{}, false
 	}
-	v := visit{looks: len(looks), bracketed: len(rs) >= 3}
+	v := visit{looks: len(looks), bracketed: len(rs) >= 3, fromS: looks[0].unixS, toS: looks[len(looks)-1].unixS}
 	n := 0.0
 	for i := range looks {
 		v.limited = v.limited || looks[i].limited
