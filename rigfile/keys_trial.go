@@ -12,7 +12,7 @@ import (
 type Trial struct {
 	EveryS  float64 // between two brackets of looks
 	SettleS float64 // what the charge controller needs at a new heading
-	RecordS float64 // between two readings kept, 0 for none
+	RecordS float64 // between two readings kept
 	Days    int
 
 	Measure   string  // "light", "power" or "current"; "" for the best that there is
@@ -31,11 +31,11 @@ var trialSection = section{
 	keys: []key{
 		at("every", measured(duration, 60, 86400, `"15 min"`), func(d *draft) *float64 { return &d.rig.Trial.EveryS },
 			"time between two brackets of looks").orBy(trialEvery, "the controller's own trial_every, else 15 min: some fifty brackets on a bright day, each of some seconds").only(ForTrial),
-		at("settle", measured(duration, 0, 600, `"10 s"`), func(d *draft) *float64 { return &d.rig.Trial.SettleS },
+		at("settle", measured(duration, 0.5, 600, `"10 s"`), func(d *draft) *float64 { return &d.rig.Trial.SettleS },
 			"what the charge controller needs at a new heading before its current can be believed").orBy(trialSettle, "2 s for a plain controller, 10 s for one that seeks the best voltage (common practice, no source)").only(ForTrial),
-		at("record", measured(duration, 0, 3600, `"60 s"`), func(d *draft) *float64 { return &d.rig.Trial.RecordS },
-			"time between two readings kept beside the looks, 0 for none").or(`"60 s"`, "a reading a minute carries the looks over passing clouds").only(ForTrial),
-		at("days", count(1, 365, "14"), func(d *draft) *int { return &d.rig.Trial.Days },
+		at("record", measured(duration, 1, 3600, `"60 s"`), func(d *draft) *float64 { return &d.rig.Trial.RecordS },
+			"time between two readings kept beside the looks").or(`"60 s"`, "a reading a minute carries the looks over passing clouds").only(ForTrial),
+		at("days", count(2, 120, "14"), func(d *draft) *int { return &d.rig.Trial.Days },
 			"how long it lasts").or("14", "two weeks see most kinds of day").only(ForTrial),
 		at("measure", choice(`"current"`, TrialMeasures()...), func(d *draft) *string { return &d.rig.Trial.Measure },
 			"what the looks are compared by: \"light\" of a reference cell in the panel's plane, the panel's \"power\", or its \"current\"").orNone("the best that the log has"),

@@ -12,8 +12,8 @@ func TestTrialByTheRig(t *testing.T) {
 		{"plain charge controller", "[charge]\nkind = \"pwm\"\n", Trial{EveryS: 900, SettleS: 2, RecordS: 60, Days: 14}},
 		{"the controller's own", "[controller.settings]\ntrial_every = \"20 min\"\n", Trial{EveryS: 1200, SettleS: 10, RecordS: 60, Days: 14}},
 		{"the controller looks for none", "[controller.settings]\ntrial_every = 0\n", Trial{EveryS: 900, SettleS: 10, RecordS: 60, Days: 14}},
-		{"the file's word", "[trial]\nevery = \"10 min\"\nsettle = \"5 s\"\nrecord = 0\ndays = 3\nmeasure = \"light\"\ncell_full_sun = \"150 mA\"\n[controller.settings]\ntrial_every = \"20 min\"\n",
-			Trial{EveryS: 600, SettleS: 5, Days: 3, Measure: "light", CellFullA: 0.15}},
+		{"the file's word", "[trial]\nevery = \"10 min\"\nsettle = \"5 s\"\nrecord = 30\ndays = 3\nmeasure = \"light\"\ncell_full_sun = \"150 mA\"\n[controller.settings]\ntrial_every = \"20 min\"\n",
+			Trial{EveryS: 600, SettleS: 5, RecordS: 30, Days: 3, Measure: "light", CellFullA: 0.15}},
 	} {
 		rig, err := Read("hut.toml", []byte(least+c.more), nil)
 		if err != nil {

@@ -68,6 +68,15 @@ var wireParts = []struct {
 	{"each of night[]", nightJSON{}},
 	{"clock_offset", clockJSON{}},
 	{"each of power_ups[]", powerUpJSON{}},
+	{"turnsole trial plan", trialPlanJSON{}},
+	{"each of alternatives[]", designJSON{}},
+	{"turnsole trial result", trialResultJSON{}},
+	{"one_day, these_days, light, energy, season", intervalJSON{}},
+	{"year", trialYearJSON{}},
+	{"parts", trialPartsJSON{}},
+	{"each of excluded[]", excludedJSON{}},
+	{"each of daily[]", trialDayJSON{}},
+	{"each of by_hour[]", trialHourJSON{}},
 	{"turnsole check", checkJSON{}},
 	{"each of problems[]", problemJSON{}},
 	{"turnsole version", versionJSON{}},
@@ -107,7 +116,7 @@ const exitCodes = `## Exit codes
 | code | meaning |
 |---|---|
 | 0 | done, a verdict against building included |
-| 1 | check found problems; they are on standard output |
+| 1 | check found problems, or trial result has no number to give; they, or the reason, are on standard output |
 | 2 | bad input: the reason is on standard error, nothing is on standard output, nothing was written |
 | 3 | this machine failed: a disk, a permission |
 | 130 | interrupted |

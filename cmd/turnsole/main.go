@@ -23,7 +23,7 @@ import (
 // The exit codes of every command.
 const (
 	exitDone        = 0
-	exitFound       = 1 // check found problems
+	exitFound       = 1 // check found problems, or a trial has no number to give
 	exitBadInput    = 2
 	exitMachine     = 3
 	exitInterrupted = 130
@@ -43,6 +43,7 @@ type commands struct {
 	Wire    wireCommand    `cmd:"" help:"Size cables and fuses, and say what the current sensor can see."`
 	Aim     aimCommand     `cmd:"" help:"Run the controller in closed loop under clouds, and find better settings."`
 	Import  importCommand  `cmd:"" help:"Read a log of readings, say what it refuses and why, and write it as a plain log."`
+	Trial   trialCommand   `cmd:"" help:"Measure what turning really brings: plan a trial, and tell its result."`
 	Sheet   sheetCommand   `cmd:"" help:"Print what to buy, cut, drill, wire, set and set up: PDF, true to scale."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 	Formats formatsCommand `cmd:"" hidden:"" help:"Write docs/formats.md from the definitions of this program."`
