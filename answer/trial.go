@@ -11,6 +11,15 @@ import (
 	"turnsole/trial"
 )
 
+// What a trial's answers are told in.
+type (
+	TrialInterval = trial.Interval
+	TrialDesign   = trial.Design
+)
+
+// MostTrialDays is the longest trial that is thought of.
+const MostTrialDays = trial.MostDays
+
 // TrialQuestion asks what turning brought, by a log.
 type TrialQuestion struct {
 	Rig     *rigfile.Rig

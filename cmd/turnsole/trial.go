@@ -9,7 +9,6 @@ import (
 	"charm.land/lipgloss/v2"
 
 	"turnsole/answer"
-	"turnsole/trial"
 )
 
 // trialCommand measures what turning brings.
@@ -162,7 +161,7 @@ func share(flag, text string, least, most float64) (float64, error) {
 	return v, nil
 }
 
-func intervalWire(i trial.Interval) *intervalJSON {
+func intervalWire(i answer.TrialInterval) *intervalJSON {
 	if known(i.Value) == nil {
 		return nil
 	}
@@ -249,7 +248,7 @@ func kinds(a *answer.TrialResult) string {
 	return said
 }
 
-func gainText(i trial.Interval) string {
+func gainText(i answer.TrialInterval) string {
 	if known(i.Value) == nil {
 		return "it cannot be told"
 	}

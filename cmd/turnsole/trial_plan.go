@@ -10,7 +10,6 @@ import (
 	"charm.land/lipgloss/v2"
 
 	"turnsole/answer"
-	"turnsole/trial"
 )
 
 type trialPlanCommand struct {
@@ -68,8 +67,8 @@ func (c *trialPlanCommand) Run(d *desk) error {
 	}
 	q := answer.TrialPlanQuestion{Rig: rig, Spot: c.Spot, Seed: c.Seed, Open: besideRig(c.File)}
 	if n := c.Days; n != nil {
-		if *n < 2 || *n > trial.MostDays {
-			return &answer.BadInput{Err: fmt.Errorf("--days %d: a trial lasts 2 to %d days; three at least say something", *n, trial.MostDays)}
+		if *n < 2 || *n > answer.MostTrialDays {
+			return &answer.BadInput{Err: fmt.Errorf("--days %d: a trial lasts 2 to %d days; three at least say something", *n, answer.MostTrialDays)}
 		}
 		q.Days = *n
 	}
@@ -127,7 +126,7 @@ func trialPlanWire(p *answer.TrialPlan) trialPlanJSON {
 	return out
 }
 
-func designWire(d *trial.Design) designJSON {
+func designWire(d *answer.TrialDesign) designJSON {
 	out := designJSON{Name: d.Name, Method: d.Method, Needs: d.Needs, Days: d.Days, GapS: d.GapS, Halfwidth: known(d.Halfwidth), Error: known(d.Error), Bias: known(d.Bias),
 		CostWh: d.CostWhPerDay, Degrees: d.DegreesPerDay, Moves: d.MovesPerDay}
 	if d.DaysNeeded > 0 {
@@ -190,7 +189,7 @@ func unsigned(x float64) string {
 
 func neededText(days int) string {
 	if days < 0 {
-		return fmt.Sprintf("over %d", trial.MostDays)
+		return fmt.Sprintf("over %d", answer.MostTrialDays)
 	}
 	return fmt.Sprint(days)
 }
