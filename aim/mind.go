@@ -111,6 +111,7 @@ type mind struct {
 	vigils  int // short sleeps still to come before the next aiming
 	pairs   int32
 	paired  bool // a pair was taken at this wake
+	phased  bool // the day's looks have had their random start
 	dice    uint32
 	barA    float64 // what the second look at a sweep's best must reach
 	slipped bool    // the count was corrected

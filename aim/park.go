@@ -217,12 +217,27 @@ func (m *mind) morning(s *Sight) compass.Angle {
 func (m *mind) restS(s *Sight) float64 {
 	_, up, ok := m.sunAt(s, 0)
 	if !ok {
-		return m.vigilS()
+		return m.atRandomOnce(m.vigilS())
 	}
 	if _, soon, ok := m.sunAt(s, duskS); up < 0 || ok && soon < 0 {
+		m.phased = false
 		return m.nightS(s)
 	}
-	return min(m.set.WakeEveryS, max(leastSleepS, (m.untilSunset(s)-duskS/2)/oversleep))
+	return m.atRandomOnce(min(m.set.WakeEveryS, max(leastSleepS, (m.untilSunset(s)-duskS/2)/oversleep)))
+}
+
+// atRandomOnce cuts the first sleep of a day short by chance while a trial runs,
+// so that its looks fall at other minutes every day.
+func (m *mind) atRandomOnce(seconds float64) float64 {
+	if m.amps < m.set.NightBelowA {
+		m.phased = false
+	}
+	if m.set.TrialEveryS == 0 || m.phased || !m.lit() {
+		return seconds
+	}
+	m.phased = true
+	m.chance()
+	return max(leastSleepS, seconds*float64(m.dice)/(1<<32))
 }
 
 // vigilS is the sleep by day without a clock. When the light of an afternoon is

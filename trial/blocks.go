@@ -8,9 +8,12 @@ import (
 )
 
 // atStill reports whether an entry of the record was taken at the still heading.
-func (x *matter) atStill(k *kept) bool {
+func (x *matter) atStill(k *kept) bool { return x.offStill(k) < joinDeg }
+
+// offStill is how far from the still heading an entry was taken, degrees.
+func (x *matter) offStill(k *kept) float64 {
 	off := math.Mod(math.Abs(k.headingDeg-x.stillDeg), 360)
-	return min(off, 360-off) < joinDeg
+	return min(off, 360-off)
 }
 
 // turns are the looks that a log in blocks has without meaning to: where the

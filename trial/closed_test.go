@@ -3,7 +3,9 @@ package trial
 import (
 	"context"
 	"io"
+	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"turnsole/aim"
@@ -107,6 +109,23 @@ func TestTheControllersOwnLooksTellTheTrueGain(t *testing.T) {
 	if err != nil || r.Why != "" {
 		t.Fatal(err, r.Why)
 	}
+	// Every day's looks start at another minute of the quarter hour, evenly
+	// spread: fourteen of them leave no gap of half a quarter hour but once in
+	// 500 times (14 x 0.5^13).
+	starts := []float64{}
+	for i, row := range rows {
+		if row.Pair != 0 && (i == 0 || row.UnixS-lastPair(rows[:i]) > 4*3600) {
+			starts = append(starts, math.Mod(row.UnixS, 900))
+		}
+	}
+	slices.Sort(starts)
+	widest := starts[0] + 900 - starts[len(starts)-1]
+	for i := 1; i < len(starts); i++ {
+		widest = max(widest, starts[i]-starts[i-1])
+	}
+	if len(starts) != 14 || widest > 450 {
+		t.Errorf("%d days' looks start at %.0f s past the quarter", len(starts), starts)
+	}
 	truth := out.Total.PanelWh/out.Total.StillPanelWh - 1
 	t.Logf("%s: %.2f %% (%.2f to %.2f), true %.2f %%, %d pairs on %d days", r.Method, 100*r.Energy.Value, 100*r.Energy.Low, 100*r.Energy.High, 100*truth, r.Pairs, r.Days)
 	if r.Method != Assisted || r.Days != 14 {
@@ -117,4 +136,14 @@ func TestTheControllersOwnLooksTellTheTrueGain(t *testing.T) {
 	if half := r.Energy.High - r.Energy.Value; !(half < 0.03) || !(r.Energy.Value-2*half < truth && truth < r.Energy.Value+2*half) {
 		t.Errorf("gain %.4f, half-width %.4f, true %.4f", r.Energy.Value, half, truth)
 	}
+}
+
+// lastPair is when the last look of a pair was taken; long ago where none was.
+func lastPair(rows []reading.Reading) float64 {
+	for i := len(rows) - 1; i >= 0; i-- {
+		if rows[i].Pair != 0 {
+			return rows[i].UnixS
+		}
+	}
+	return math.Inf(-1)
 }

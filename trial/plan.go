@@ -191,6 +191,11 @@ func (p *planner) designs(ctx context.Context) ([]Design, error) {
 	blocks := Protocol{BlockS: 1800, RecordS: p.q.RecordS, Measure: p.q.Measure, Volts: true, Sensor: p.q.Sensor}
 	back := blocks
 	back.BlockS = 0
+	second := back
+	second.Beside = true
+	if second.Measure == ByPower {
+		second.Measure = ByCurrent
+	}
 	cell := looks(p.q.EveryS)
 	cell.Measure = ByLight
 	all := []struct {
@@ -201,11 +206,12 @@ func (p *planner) designs(ctx context.Context) ([]Design, error) {
 		{Design{Name: fmt.Sprintf("paired looks every %.0f min", 2*p.q.EveryS/60), Method: Assisted}, looks(2 * p.q.EveryS)},
 		{Design{Name: "paired looks, nothing kept between", Method: Plain}, bare},
 		{Design{Name: "the same by a reference cell", Method: Assisted, Needs: "a small reference cell on the frame"}, cell},
+		{Design{Name: "a second panel that keeps still beside it", Method: Beside, Needs: "a second panel, or a second of two matched cells, with a sensor of its own"}, second},
 		{Design{Name: "half hours aimed and still by turns", Method: Blocks}, blocks},
 		{Design{Name: "looking back from the turned panel's record", Method: LookingBack}, back},
 	}
 	if p.q.Measure == ByLight {
-		all = slices.Delete(all, 3, 4)
+		all = slices.Delete(all, 3, 4) // the cell: it is the rig's own measure
 	}
 	out := make([]Design, len(all))
 	p.all = len(all)
@@ -247,6 +253,7 @@ func (p *planner) offStill(d *Day, i int) float64 {
 type dayOf struct {
 	whole       sums
 	drops       []sums
+	sides       []side
 	turned      [3]float64 // still light at the stops: as looked at, and with the rig turned either way
 	true        [2]float64 // aimed and still light, as it was
 	costWh      float64
@@ -321,6 +328,10 @@ func (p *planner) day(day *Day, d *Design, protocol *Protocol, rng *rand.Rand) (
 		return o, err
 	}
 	switch {
+	case d.Method == Beside:
+		o.sides = x.sides()
+		o.lookedAtAll = len(o.sides) > 0
+		return o, nil
 	case d.Method == LookingBack:
 		x.spells = x.record()
 		p.backOn(x, &o)
@@ -441,8 +452,10 @@ func (p *planner) together(d *Design, days []*dayOf) (Interval, float64, bool) {
 	var drops []sums
 	var turned [3]float64
 	var aimed, still float64
+	var sides []side
 	for _, o := range days {
 		aimed, still = aimed+o.true[0], still+o.true[1]
+		sides = append(sides, o.sides...)
 		if !o.lookedAtAll {
 			continue
 		}
@@ -451,6 +464,9 @@ func (p *planner) together(d *Design, days []*dayOf) (Interval, float64, bool) {
 		for k := range turned {
 			turned[k] += o.turned[k]
 		}
+	}
+	if d.Method == Beside {
+		return together(sides, aimed/still-1, p.q.Confidence)
 	}
 	if !(whole.foretold > 0 && whole.told > 0) {
 		return Interval{}, 0, false
@@ -470,6 +486,20 @@ func (p *planner) together(d *Design, days []*dayOf) (Interval, float64, bool) {
 		variance += sq(r * (turned[1] - turned[2]) / turned[0] / 2)
 	}
 	return spread(r-1, variance, freedom, p.q.Confidence), aimed/still - 1, true
+}
+
+// together is what two panels tell in some days.
+func together(days []side, truth, confidence float64) (Interval, float64, bool) {
+	factor, se, ok := match(days)
+	if !ok {
+		return Interval{}, 0, false
+	}
+	var aimed, still float64
+	for i := range days {
+		aimed, still = aimed+days[i].aimed, still+factor*days[i].still
+	}
+	r := aimed / still
+	return spread(r-1, sq(r)*(sq(se)+sq(aligned)), math.Inf(1), confidence), truth, true
 }
 
 // differences is the variance of a plain ratio from stops in their order.
