@@ -15,6 +15,7 @@ type side struct {
 	aimed, still, hours float64 // light by their own measures, times seconds
 	// In the minutes in which both looked the same way, well lit.
 	matchedAimed, matchedStill []float64
+	matchedSum                 [2]float64    // of both
 	byHour                     [24]HourLight // sums
 }
 
@@ -39,6 +40,7 @@ func (x *matter) sides() []side {
 		d := &days[len(days)-1]
 		if x.offStill(k) < sameWayDeg && s > 0.2*most {
 			d.matchedAimed, d.matchedStill = append(d.matchedAimed, a), append(d.matchedStill, s)
+			d.matchedSum = [2]float64{d.matchedSum[0] + a, d.matchedSum[1] + s}
 		}
 		seconds := min(x.around(i), 1.5*usual)
 		d.aimed, d.still, d.hours = d.aimed+a*seconds, d.still+s*seconds, d.hours+seconds/3600

@@ -24,7 +24,7 @@ type PlanQuestion struct {
 	Days       int     // that it may last; 0 for 14
 	Halfwidth  float64 // of the interval that is wanted, as a share: 0.02 for 2 points of gain; 0 for none
 	Confidence float64 // 0 for 0.95
-	Trials     int     // drawn for each design; 0 for 200
+	Trials     int     // drawn for each design; 0 for 120
 	Seed       uint64
 
 	EveryS, SettleS, RecordS float64 // of the looks; 0 for 900, 10 and 60
@@ -73,7 +73,7 @@ func (q *PlanQuestion) fill() error {
 		q.Confidence = 0.95
 	}
 	if q.Trials == 0 {
-		q.Trials = 200
+		q.Trials = 120
 	}
 	for _, d := range []struct {
 		s     *float64
@@ -410,7 +410,7 @@ const runDays = 3
 
 // draw puts trials together and sees how they err.
 func (p *planner) draw(d *Design, of []dayOf) {
-	widths, errs, covered := p.trials(d, of, p.q.Days)
+	widths, errs, covered := p.trials(d, of, p.q.Days, p.q.Trials)
 	if len(widths) == 0 {
 		d.Halfwidth, d.Error, d.Bias, d.Covers = math.NaN(), math.NaN(), math.NaN(), math.NaN()
 		return
@@ -424,9 +424,9 @@ func (p *planner) draw(d *Design, of []dayOf) {
 	d.Covers = float64(covered) / float64(len(errs))
 }
 
-func (p *planner) trials(d *Design, of []dayOf, days int) (widths, errs []float64, covered int) {
+func (p *planner) trials(d *Design, of []dayOf, days, count int) (widths, errs []float64, covered int) {
 	rng := rand.New(rand.NewPCG(p.q.Seed, uint64(days)+7))
-	for range p.q.Trials {
+	for range count {
 		var drawn []*dayOf
 		for len(drawn) < days {
 			from := rng.IntN(len(p.days))
@@ -466,7 +466,7 @@ func (p *planner) together(d *Design, days []*dayOf) (Interval, float64, bool) {
 		}
 	}
 	if d.Method == Beside {
-		return together(sides, aimed/still-1, p.q.Confidence)
+		return sideBySide(sides, aimed/still-1, p.q.Confidence)
 	}
 	if !(whole.foretold > 0 && whole.told > 0) {
 		return Interval{}, 0, false
@@ -488,18 +488,25 @@ func (p *planner) together(d *Design, days []*dayOf) (Interval, float64, bool) {
 	return spread(r-1, variance, freedom, p.q.Confidence), aimed/still - 1, true
 }
 
-// together is what two panels tell in some days.
-func together(days []side, truth, confidence float64) (Interval, float64, bool) {
-	factor, se, ok := match(days)
-	if !ok {
+// sideBySide is what two panels tell in some days: matched in each, and the
+// matches of the days scatter as they do.
+func sideBySide(days []side, truth, confidence float64) (Interval, float64, bool) {
+	var a, s []float64
+	var aimed, still float64
+	minutes := 0
+	for i := range days {
+		aimed, still = aimed+days[i].aimed, still+days[i].still
+		if n := len(days[i].matchedAimed); n > 0 {
+			minutes += n
+			a, s = append(a, days[i].matchedSum[0]), append(s, days[i].matchedSum[1])
+		}
+	}
+	if minutes < leastMatched || len(a) < 2 {
 		return Interval{}, 0, false
 	}
-	var aimed, still float64
-	for i := range days {
-		aimed, still = aimed+days[i].aimed, still+factor*days[i].still
-	}
-	r := aimed / still
-	return spread(r-1, sq(r)*(sq(se)+sq(aligned)), math.Inf(1), confidence), truth, true
+	factor, se := Ratio(s, a)
+	r := aimed / (factor * still)
+	return spread(r-1, sq(r)*(sq(se/factor)+sq(aligned)), float64(len(a)-1), confidence), truth, true
 }
 
 // differences is the variance of a plain ratio from stops in their order.
@@ -517,7 +524,7 @@ func differences(stops []sums, whole sums) (variance, freedom float64) {
 // needed is how many days the half-width asked takes.
 func (p *planner) needed(d *Design, of []dayOf) int {
 	width := func(days int) float64 {
-		widths, _, _ := p.trials(d, of, days)
+		widths, _, _ := p.trials(d, of, days, 31) // the median of so many is good to a few per cent
 		if len(widths) == 0 {
 			return math.Inf(1)
 		}

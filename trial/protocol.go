@@ -172,7 +172,7 @@ func (t *turn) read(second float64, i int, still bool) reading.Reading {
 		cellA = usualCellA
 	}
 	if t.p.Beside {
-		r.StillA = t.sense(float64(t.d.StillWm2[i])/1000*cellA, cellA, second)
+		r.StillA = t.beside(i, cellA, second)
 	}
 	if t.p.Measure == ByLight {
 		r.CellA = t.sense(wm2/1000*cellA, cellA, second)
@@ -187,6 +187,16 @@ func (t *turn) read(second float64, i int, still bool) reading.Reading {
 		r.PanelV = math.Round(volts*100) / 100
 	}
 	return r
+}
+
+// beside is what a second one like the first shows that keeps still.
+func (t *turn) beside(i int, cellA, second float64) float64 {
+	wm2 := float64(t.d.StillWm2[i])
+	if t.p.Measure == ByLight {
+		return t.sense(wm2/1000*cellA, cellA, second)
+	}
+	_, amps := t.work(wm2, float64(t.d.StillC[i]), second)
+	return t.sense(amps, t.fullA, second)
 }
 
 // sense reads a current; a cell's is amplified to the sensor's range.
