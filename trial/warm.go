@@ -29,18 +29,29 @@ func (x *matter) warm(r *Result, e *Estimate) {
 	if x.rig.held() || math.IsNaN(by) { // its volts are the battery's: watts go with the light
 		by = 1
 	}
-	r.Energy = scale(r.Light, by)
+	r.Energy = doubt(scale(r.Light, by), by, r.Confidence)
 	r.TheseDays = r.Light
 	if x.measure == ByPower {
 		r.TheseDays = r.Energy
 		for k := range r.Daily {
-			r.Daily[k].Gain = scale(r.Daily[k].Gain, factors[k])
-			r.Daily[k].Running = scale(r.Daily[k].Running, by)
+			r.Daily[k].Gain = doubt(scale(r.Daily[k].Gain, factors[k]), factors[k], r.Confidence)
+			r.Daily[k].Running = doubt(scale(r.Daily[k].Running, by), by, r.Confidence)
 		}
 	}
 	if x.Limited+x.Idle > 0 {
 		r.Used = x.raw.ratio() - 1
 	}
+}
+
+// warmWithin is what the warming of the cells is wrong by, a share: the wind at
+// the panel is not logged (common practice, no source).
+const warmWithin = 0.3
+
+// doubt widens an interval by what the cells' warmth, which changed it by a
+// factor, is wrong by.
+func doubt(i Interval, factor, confidence float64) Interval {
+	more := StudentQuantile(1-(1-confidence)/2, math.Inf(1)) * warmWithin * (1 + i.Value) * (factor - 1)
+	return Interval{i.Value, i.Value - math.Hypot(i.Value-i.Low, more), i.Value + math.Hypot(i.High-i.Value, more)}
 }
 
 // power sums a spell as what the panel could give at each heading, and as light.
