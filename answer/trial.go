@@ -2,7 +2,6 @@ package answer
 
 import (
 	"context"
-	"math"
 	"time"
 
 	"turnsole/compass"
@@ -88,12 +87,11 @@ func RunTrial(ctx context.Context, q TrialQuestion) (*TrialResult, error) {
 		q.Progress = func(string, int, int) {}
 	}
 	t := trying{ctx: ctx, q: &q, spot: spots[0], a: &TrialResult{Rig: q.Rig.Name, Spot: spots[0].Name, Log: q.Log, Tilt: q.Rig.Stand.Tilt, Zone: spots[0].Clock()}}
-	for _, step := range []func() error{t.read, t.promise, t.evaluate} {
+	for _, step := range []func() error{t.read, t.prepare, t.evaluate, t.foretell} {
 		if err := step(); err != nil {
 			return nil, err
 		}
 	}
-	t.foretell()
 	t.tell()
 	return t.a, nil
 }
@@ -107,6 +105,7 @@ type trying struct {
 
 	log      *trial.Log
 	rig      trial.Rig
+	year     *season.Input // of worth
 	promised trial.Promise
 }
 
@@ -166,22 +165,4 @@ func trialRig(rig *rigfile.Rig, ideal season.Rig) trial.Rig {
 		r.HeadingWithin = *w
 	}
 	return r
-}
-
-// foretell corrects the year's promise by the trial.
-func (t *trying) foretell() {
-	a := t.a
-	a.Year = trial.Year{Interval: trial.Interval{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}, Promised: t.promised.Gain}
-	switch {
-	case a.YearWhy != "":
-	case a.Why != "":
-		a.YearWhy = "the log has no number to give"
-	case a.OneDay:
-		a.YearWhy = "one day says nothing of a year"
-	default:
-		a.Year = a.Result.Year(t.promised, a.Confidence)
-		if math.IsNaN(a.Year.Value) {
-			a.YearWhy = "the still panel gives too little in a year to divide by"
-		}
-	}
 }

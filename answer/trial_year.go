@@ -14,9 +14,9 @@ import (
 // leastRuns is from how many years on a spread of single years can be told.
 const leastRuns = 50
 
-// promise runs the year that worth runs, and takes the air of the trial's months
+// prepare finds the year that worth runs, and takes the air of the trial's months
 // from it.
-func (t *trying) promise() error {
+func (t *trying) prepare() error {
 	q := WorthQuestion{Rig: t.q.Rig, WeatherFile: t.q.WeatherFile, Ways: []string{season.Turning}, Seed: t.q.Seed, Open: t.q.Open, Progress: t.q.Progress}
 	s := &SpotWorth{Assumed: q.assumedAt(t.spot)}
 	ideal, err := q.bind(t.spot, &SpotWorth{})
@@ -24,21 +24,41 @@ func (t *trying) promise() error {
 		return err
 	}
 	t.rig = trialRig(t.q.Rig, *ideal) // under the spot's own sun, wherever the weather is from
-	in, err := q.input(t.ctx, t.spot, s)
-	if err != nil {
+	if t.year, err = q.input(t.ctx, t.spot, s); err != nil {
 		return err
 	}
 	t.a.Weather, t.a.Cautions, t.a.YearWay = s.Weather, s.Warnings, season.Turning
 	t.a.Assumed = append(s.Assumed, t.assumed()...)
-	year := firstYear(in, t.q.Seed)
+	year := firstYear(t.year, t.q.Seed)
 	months := monthsBetween(t.log.FromS, t.log.ToS, t.spot.Clock())
 	t.rig.AirC, t.rig.WindMS = daylightAir(year, func(m time.Month) bool { return months[m-1] })
 	if !year.Whole() {
-		t.promised.Gain = math.NaN()
 		t.a.YearWhy = fmt.Sprintf("the weather file has %s, and no year", dayCount(len(year.Midnight)))
+	}
+	return nil
+}
+
+// foretell runs worth's year and corrects what it promises by the trial.
+func (t *trying) foretell() error {
+	a, unknown := t.a, math.NaN()
+	t.promised.Gain = unknown
+	a.Year = trial.Year{Interval: trial.Interval{Value: unknown, Low: unknown, High: unknown}, Promised: unknown}
+	switch {
+	case a.Why != "":
+		a.YearWhy = "the log has no number to give"
+	case a.OneDay:
+		a.YearWhy = "one day says nothing of a year"
+	}
+	if a.YearWhy != "" {
 		return nil
 	}
-	return t.run(in)
+	if err := t.run(t.year); err != nil {
+		return err
+	}
+	if a.Year = a.Result.Year(t.promised, a.Confidence); math.IsNaN(a.Year.Value) {
+		a.YearWhy = "the still panel gives too little in a year to divide by"
+	}
+	return nil
 }
 
 // run is worth's year of standing still and of turning.
@@ -52,16 +72,8 @@ func (t *trying) run(in *season.Input) error {
 		return &BadInput{err}
 	}
 	turning, still := out.Row(season.Turning), out.Row(season.Still)
-	t.a.Runs, t.promised = in.Runs, promiseOf(turning.Total, still.Total, turning.RunTotals(), still.RunTotals(), t.confidence())
+	t.a.Runs, t.promised = in.Runs, promiseOf(turning.Total, still.Total, turning.RunTotals(), still.RunTotals(), t.a.Confidence)
 	return nil
-}
-
-// confidence is the question's, as trial takes it.
-func (t *trying) confidence() float64 {
-	if c := t.q.Confidence; c > 0 && c < 1 {
-		return c
-	}
-	return 0.95
 }
 
 // promiseOf is the gain at the panel of a way over the baseline, and between
