@@ -37,6 +37,9 @@ func span(i trial.Interval) string {
 
 func (a *TrialResult) theseDays() string {
 	i, days := a.TheseDays, "These days"
+	if a.modelled() && !a.OneDay {
+		days = "These days, by a model of the sky alone"
+	}
 	if a.OneDay {
 		return fmt.Sprintf("This one day: turning brought %s %s over keeping still at %s; %s. Of one day nothing can be trusted beyond that day, so no gain is given: look for three days at least.",
 			span(i), a.of(), degrees(a.Still), a.basis())
@@ -49,8 +52,23 @@ func (a *TrialResult) theseDays() string {
 	default:
 		said = fmt.Sprintf("nothing was gained that can be told from nothing: %s %s over keeping still at %s", span(i), a.of(), degrees(a.Still))
 	}
-	return fmt.Sprintf("%s: %s, in %s. In brackets the range that holds it in %s cases of a hundred: what lies between the looks, the sensor and the headings are in it; the luck of the weather is not.",
-		days, said, a.basis(), perCent(a.Confidence))
+	return fmt.Sprintf("%s: %s, in %s. In brackets the range that holds it in %s cases of a hundred: %s in it; the luck of the weather is not.",
+		days, said, a.basis(), perCent(a.Confidence), a.within())
+}
+
+// modelled reports whether no look at still was taken: the gain is then a
+// model's.
+func (a *TrialResult) modelled() bool { return a.Method == trial.LookingBack }
+
+// within says what the interval of these days covers.
+func (a *TrialResult) within() string {
+	switch a.Method {
+	case trial.LookingBack:
+		return "what a model of the sky may be wrong by is"
+	case trial.Beside:
+		return "how well the two panels are known to match is"
+	}
+	return "what lies between the looks, the sensor and the headings are"
 }
 
 // of says what the gain is a gain of.
@@ -67,14 +85,17 @@ func (a *TrialResult) of() string {
 // basis says what the figure rests on.
 func (a *TrialResult) basis() string {
 	basis := fmt.Sprintf("%s, %.0f hours of light", dayCount(a.Days), a.Hours)
-	if a.Pairs > 0 {
+	if a.Pairs > 0 && !a.modelled() {
 		basis += fmt.Sprintf(", %d pairs of looks", a.Pairs)
 	}
 	return basis
 }
 
 func (a *TrialResult) inSeason() string {
-	if a.OneDay || math.IsNaN(a.Season.Value) || math.IsNaN(a.Season.Low) {
+	if a.modelled() && !a.OneDay {
+		return "The season: looking back does not tell days apart well enough to say what such days bring on average."
+	}
+	if math.IsNaN(a.Season.Value) || math.IsNaN(a.Season.Low) {
 		return "The season: under five days say nothing of what such days bring on average."
 	}
 	return fmt.Sprintf("The season: days such as these bring %s on average at this time of year, their luck now in the range (days drawn anew, neighbours together).", span(a.Season))
@@ -98,7 +119,7 @@ func (a *TrialResult) promiseWords(p trial.Promise) string {
 		return ""
 	}
 	said := []string{fmt.Sprintf("Without the trial turnsole worth promises %s for a year, single years from %s to %s.", points(p.Gain), Signed(100*p.Low, 1), points(p.High))}
-	if m := a.Modelled; !math.IsNaN(m) {
+	if m := a.Modelled; !math.IsNaN(m) && !a.modelled() {
 		said = append(said, fmt.Sprintf("On the trial's own days the same model makes %s of the light that came; %s was measured.", points(m), points(a.Light.Value)))
 	}
 	switch {
