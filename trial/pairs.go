@@ -28,6 +28,42 @@ func (x *matter) aimedLight(p *hindsight.Panel, value float64) (wm2, cellC float
 	return wm2, cellC
 }
 
+// warmRecord finds how warm the cells were at each entry of the record: they
+// follow the light by some minutes.
+func (x *matter) warmRecord() {
+	if x.measure != ByPower {
+		return
+	}
+	airC, _ := x.rig.air()
+	above, lastS := 0.0, math.Inf(-1)
+	x.cellC = make([]float64, len(x.setup.minutes))
+	for i := range x.setup.minutes {
+		k := &x.setup.minutes[i]
+		v := x.value(&k.figures, k.unixS)
+		if math.IsNaN(v) {
+			v = 0
+		}
+		decay := 0.0
+		if since := k.unixS - lastS; since < 3600 {
+			decay = x.rig.Season.Warmth.Decay(since)
+		}
+		// By the warmth before, of which the light's own share is small.
+		steady := x.steadyC(x.panel.LightOfPower(max(v, 0), airC+above)) - airC
+		above, lastS = steady+(above-steady)*decay, k.unixS
+		x.cellC[i] = airC + above
+	}
+}
+
+// aimedAt is aimedLight with the cells as warm as the record around an instant
+// has made them.
+func (x *matter) aimedAt(p *hindsight.Panel, value, unixS float64) (wm2, cellC float64) {
+	i, _ := slices.BinarySearchFunc(x.setup.minutes, unixS, func(k kept, t float64) int { return sign(k.unixS - t) })
+	if i = max(0, i-1); x.measure != ByPower || i >= len(x.cellC) || math.Abs(x.setup.minutes[i].unixS-unixS) > mostBracketS {
+		return x.aimedLight(p, value)
+	}
+	return x.light(p, value, x.cellC[i]), x.cellC[i]
+}
+
 // looksOf are the set-up's looks by the measure; where it has none, what a log
 // in blocks shows as the panel turns from aim to still and back.
 func (x *matter) looksOf() []look {
@@ -85,7 +121,7 @@ func (x *matter) counts(v *visit, p *hindsight.Panel) bool {
 		x.Night++
 		return false
 	}
-	aimed, cellC := x.aimedLight(p, v.aimed)
+	aimed, cellC := x.aimedAt(p, v.aimed, v.unixS)
 	still := x.light(p, v.still, cellC) // seconds after it was aimed: as warm
 	x.raw = x.raw.plus(sums{aimed: aimed, foretold: still, told: still})
 	v.aimed, v.still = aimed, still
@@ -199,7 +235,7 @@ func (x *matter) addRecord() {
 			continue
 		}
 		m := minute{at: at, unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
-		m.aimed, _ = x.aimedLight(p, v)
+		m.aimed, _ = x.aimedAt(p, v, k.unixS+1e-3)
 		if x.idle(at, k.headingDeg, m.aimed) {
 			continue
 		}

@@ -18,6 +18,7 @@ type matter struct {
 	setup   *Setup
 	measure Measure
 	scene   *hindsight.Scene
+	cellC   []float64           // of each of the set-up's minutes, where power is the measure
 	at      []hindsight.Instant // of each of the set-up's minutes
 	still   hindsight.Face
 	spells  []*spell
@@ -64,6 +65,7 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
 	x.findZero()
 	x.findScale()
+	x.warmRecord()
 	x.pairUp(x.looksOf())
 	x.addRecord()
 	usual := spacing(x.spells)
