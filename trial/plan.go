@@ -202,13 +202,13 @@ func (p *planner) designs(ctx context.Context) ([]Design, error) {
 		Design
 		Protocol
 	}{
-		{Design{Name: fmt.Sprintf("paired looks every %.0f min, a reading kept every %s", p.q.EveryS/60, seconds(p.q.RecordS)), Method: Assisted}, looks(p.q.EveryS)},
-		{Design{Name: fmt.Sprintf("paired looks every %.0f min", 2*p.q.EveryS/60), Method: Assisted}, looks(2 * p.q.EveryS)},
-		{Design{Name: "paired looks, nothing kept between", Method: Plain}, bare},
-		{Design{Name: "the same by a reference cell", Method: Assisted, Needs: "a small reference cell on the frame"}, cell},
-		{Design{Name: "a second panel that keeps still beside it", Method: Beside, Needs: "a second panel, or a second of two matched cells, with a sensor of its own"}, second},
-		{Design{Name: "half hours aimed and still by turns", Method: Blocks}, blocks},
-		{Design{Name: "looking back from the turned panel's record", Method: LookingBack}, back},
+		{Design{Name: fmt.Sprintf("paired looks every %s", seconds(p.q.EveryS)), Method: Assisted}, looks(p.q.EveryS)},
+		{Design{Name: fmt.Sprintf("paired looks every %s", seconds(2*p.q.EveryS)), Method: Assisted}, looks(2 * p.q.EveryS)},
+		{Design{Name: "paired looks, no record between", Method: Plain}, bare},
+		{Design{Name: "paired looks by a reference cell", Method: Assisted, Needs: "a small reference cell on the frame"}, cell},
+		{Design{Name: "a still panel beside it", Method: Beside, Needs: "a second panel, or a second of two matched cells, with a sensor of its own"}, second},
+		{Design{Name: "half hours by turns", Method: Blocks}, blocks},
+		{Design{Name: "looking back, no look at all", Method: LookingBack}, back},
 	}
 	if p.q.Measure == ByLight {
 		all = slices.Delete(all, 3, 4) // the cell: it is the rig's own measure

@@ -378,6 +378,9 @@ func (r *Result) warnOfLog(x *matter, l *Log) {
 	if l.Untimed > 0 {
 		r.warn("%d readings have no time and are left out: turnsole import gives them one.", l.Untimed)
 	}
+	if !l.Has.Heading && l.Has.Looks {
+		r.warn("The log has no heading_deg: aimed looks are taken to have pointed at the sun, those at still to %.0f degrees.", x.stillDeg)
+	}
 	if x.setup.Storms > 0 {
 		r.warn("The log tells of %d storms: see on those days whether the panel was turned.", x.setup.Storms)
 	}
