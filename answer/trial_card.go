@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"turnsole/battery"
 	"turnsole/rigfile"
 	"turnsole/trial"
 )
@@ -19,10 +20,16 @@ func (p *TrialPlan) tell(rig *rigfile.Rig, r *trial.Rig) {
 	if rig.Trial.HeadingWithin == nil && !rig.HasHome {
 		add("Nothing at the axle tells the heading (home_switch = false): headings are taken to be good to 4°, and the interval is wider for that.")
 	}
+	if p.Measure == trial.ByCurrent && rig.Charger.Kind == battery.MPPT {
+		add(amperesOfATracker)
+	}
 	if best := p.Best(); !math.IsNaN(best.Halfwidth) && p.Gain < best.Halfwidth {
 		add("At this season turning brings %s on average, less than the interval is wide: a trial cannot tell it from nothing. Brighter months tell more.", points(p.Gain))
 	}
 }
+
+// amperesOfATracker is what is to be said of them.
+const amperesOfATracker = "This charge controller seeks the best voltage and wanders about it: its amperes alone are not the light. Log panel_v too and compare by power, or by a small reference cell."
 
 func (p *TrialPlan) verdict() string {
 	best := p.Best()

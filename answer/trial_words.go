@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"turnsole/battery"
 	"turnsole/compass"
 	"turnsole/rigfile"
 	"turnsole/trial"
@@ -144,6 +145,9 @@ func (t *trying) caution() {
 	equator := compass.Equatorward(t.spot.Latitude)
 	if off := math.Abs(float64(compass.Turn(equator, t.rig.Still))); off > 3 {
 		add("The trial's still heading is %s; the year is over a panel that faces the equator, %s.", degrees(t.rig.Still), degrees(equator))
+	}
+	if a.Measure == trial.ByCurrent && t.q.Rig.Charger.Kind == battery.MPPT {
+		add(amperesOfATracker)
 	}
 	for _, s := range t.log.Setups {
 		if s.Name == a.Setup && math.Abs(s.TiltDeg-float64(a.Tilt)) > 1 {

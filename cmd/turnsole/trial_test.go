@@ -306,6 +306,32 @@ func TestNothingGainedIsSaid(t *testing.T) {
 	}
 }
 
+// What makes a figure doubtful is said: a tracker's amperes, a tilt and a still
+// heading that are not the year's.
+func TestTrialResultSaysWhatIsDoubtful(t *testing.T) {
+	rows, _ := newSite(t, trialRig).rows(150, 3)
+	log := logged(t, rows)
+	said := func(toml string, more ...string) string {
+		_, a := told(t, toml, log, more...)
+		return fmt.Sprint(a["warnings"])
+	}
+	plain := said(trialRig)
+	for words, odd := range map[string]string{
+		"seeks the best voltage": said(strings.Replace(trialRig, `"pwm"`, `"mppt"`, 1)),
+		"faces the equator":      said(trialRig, "--set", "trial.still=160"),
+	} {
+		if strings.Contains(plain, words) || !strings.Contains(odd, words) {
+			t.Errorf("%q is said of %s, not of %s", words, plain, odd)
+		}
+	}
+	for i := range rows {
+		rows[i].TiltDeg = 50
+	}
+	if _, a := told(t, trialRig, logged(t, rows, append([]string{"tilt_deg"}, trialColumns...)...)); !strings.Contains(fmt.Sprint(a["warnings"]), "stood at 50°") {
+		t.Errorf("of another tilt: %v", a["warnings"])
+	}
+}
+
 // Headings are worth having, and looks can be told without them.
 func TestWithoutHeadings(t *testing.T) {
 	rows, truth := newSite(t, trialRig).rows(150, 7)
