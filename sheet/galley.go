@@ -22,16 +22,28 @@ type galley struct {
 	x, width  float64 // of the column, mm
 	y         float64 // where the next thing's top will be
 	foot      float64 // below which nothing may stand
+	shrink    float64 // what the letters' sizes are multiplied by
 }
+
+// text, heads and small are the sizes of the present sheet.
+func (g *galley) text() float64  { return textSize * g.shrink }
+func (g *galley) heads() float64 { return headingSize * g.shrink }
+func (g *galley) small() float64 { return smallSize * g.shrink }
 
 // begin starts a sheet with its name and, beneath it, what it is for ("" for
 // nothing).
 func (d *Document) begin(rig, name, purpose string) *galley {
+	return d.beginWith(1, rig, name, purpose)
+}
+
+// beginWith is begin with smaller letters.
+func (d *Document) beginWith(shrink float64, rig, name, purpose string) *galley {
 	d.sheets++
-	g := &galley{doc: d}
+	g := &galley{doc: d, shrink: shrink}
 	g.open(rig, name)
-	g.y += titleSize * 0.8
-	g.page.ink.Text(g.x, g.y, name, chart.Lettering{Size: titleSize, Bold: true})
+	size := titleSize * shrink
+	g.y += size * 0.8
+	g.page.ink.Text(g.x, g.y, name, chart.Lettering{Size: size, Bold: true})
 	g.y += 3
 	if purpose != "" {
 		g.say(purpose)
@@ -74,21 +86,22 @@ func (g *galley) gap(high float64) {
 
 // heading stands over what follows, never alone at the foot of a page.
 func (g *galley) heading(words string) {
-	g.need(headingSize*2 + 22)
-	g.gap(3)
-	lines := chart.Fold(words, g.width*0.93, headingSize)
+	size := g.heads()
+	g.need(size*2 + 22*g.shrink)
+	g.gap(3 * g.shrink)
+	lines := chart.Fold(words, g.width*0.93, size)
 	for _, line := range lines { // bold is some 6 % wider than what Fold measures
-		g.y += headingSize
-		g.page.ink.Text(g.x, g.y, line, chart.Lettering{Size: headingSize, Bold: true})
+		g.y += size
+		g.page.ink.Text(g.x, g.y, line, chart.Lettering{Size: size, Bold: true})
 	}
-	g.y += 2.2
+	g.y += 2.2 * g.shrink
 }
 
 // say writes a paragraph across the column.
-func (g *galley) say(words string) { g.write(words, textSize, chart.Pen) }
+func (g *galley) say(words string) { g.write(words, g.text(), chart.Pen) }
 
 // note writes a paragraph in smaller, grey letters.
-func (g *galley) note(words string) { g.write(words, smallSize, chart.Pencil) }
+func (g *galley) note(words string) { g.write(words, g.small(), chart.Pencil) }
 
 func (g *galley) write(words string, size float64, ink chart.Ink) {
 	for _, line := range chart.Fold(words, g.width, size) {
@@ -114,21 +127,22 @@ func (g *galley) ticks(items []string) {
 // steps writes a numbered list.
 func (g *galley) steps(items []string) {
 	g.items(items, 8, func(x, y float64, i int) {
-		g.page.ink.Text(x+5, y, number(i+1)+".", chart.Lettering{Size: textSize, Bold: true, Anchor: chart.End})
+		g.page.ink.Text(x+5, y, number(i+1)+".", chart.Lettering{Size: g.text(), Bold: true, Anchor: chart.End})
 	})
 }
 
 // items writes each item indented, and its mark at its first line's foot.
 func (g *galley) items(items []string, indent float64, mark func(x, y float64, i int)) {
-	const line = textSize * leading
+	size := g.text()
+	line := size * leading
 	for i, item := range items {
-		for k, words := range chart.Fold(item, g.width-indent, textSize) {
+		for k, words := range chart.Fold(item, g.width-indent, size) {
 			g.need(line)
 			g.y += line
 			if k == 0 {
-				mark(g.x, g.y-textSize*0.3, i)
+				mark(g.x, g.y-size*0.3, i)
 			}
-			g.page.ink.Text(g.x+indent, g.y-textSize*0.3, words, chart.Lettering{Size: textSize})
+			g.page.ink.Text(g.x+indent, g.y-size*0.3, words, chart.Lettering{Size: size})
 		}
 		g.gap(0.8)
 	}
@@ -143,29 +157,31 @@ func (p *page) square(x, y float64) {
 // caution rules a box round what must be heeded, with a bar down its left
 // edge. It stands where the hazard is met and is never parted by a page's end.
 func (g *galley) caution(title string, items ...string) {
-	const pad, indent, line = 3.0, 5.0, textSize * leading
+	const pad, indent = 3.0, 5.0
+	size := g.text()
+	line := size * leading
 	var folded [][]string
 	lines := 0
 	for _, item := range items {
-		folded = append(folded, chart.Fold(item, g.width-2*pad-indent-2, textSize))
+		folded = append(folded, chart.Fold(item, g.width-2*pad-indent-2, size))
 		lines += len(folded[len(folded)-1])
 	}
-	high := 2*pad + textSize*1.2 + float64(lines)*line + 0.6*float64(len(items))
+	high := 2*pad + size*1.2 + float64(lines)*line + 0.6*float64(len(items))
 	g.need(high + 4)
 	g.gap(2)
 	x, top := g.x+2, g.y
 	g.page.ink.Rect(g.x, top, g.width, high, chart.Style{Stroke: chart.Pen, Width: chart.Medium})
 	g.page.ink.Rect(g.x, top, 2, high, chart.Style{Fill: chart.Pen})
-	g.y += pad + textSize*0.85
-	g.page.ink.Text(x+pad, g.y, title, chart.Lettering{Size: textSize, Bold: true})
-	g.y += textSize * 0.35
+	g.y += pad + size*0.85
+	g.page.ink.Text(x+pad, g.y, title, chart.Lettering{Size: size, Bold: true})
+	g.y += size * 0.35
 	for _, item := range folded {
 		for k, words := range item {
 			g.y += line
 			if k == 0 {
 				g.page.ink.Line(chart.Point{X: x + pad, Y: g.y - 2}, chart.Point{X: x + pad + 2.3, Y: g.y - 2}, chart.Style{Stroke: chart.Pen})
 			}
-			g.page.ink.Text(x+pad+indent, g.y-textSize*0.3, words, chart.Lettering{Size: textSize})
+			g.page.ink.Text(x+pad+indent, g.y-size*0.3, words, chart.Lettering{Size: size})
 		}
 		g.y += 0.6
 	}

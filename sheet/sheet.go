@@ -86,9 +86,9 @@ func (d *Document) blank() (*fpdf.Fpdf, error) {
 	pdf := fpdf.New("P", "mm", "A4", "")
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(0, 0, 0)
-	made := d.options.Made.UTC()
-	if d.options.Made.IsZero() {
-		made = time.Unix(0, 0).UTC()
+	made := time.Unix(0, 0).UTC()
+	if m := d.options.Made; !m.IsZero() { // the day alone, so that a day's sheets are all the same
+		made = time.Date(m.Year(), m.Month(), m.Day(), 0, 0, 0, 0, time.UTC)
 	}
 	pdf.SetCreationDate(made)
 	pdf.SetModificationDate(made)

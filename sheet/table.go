@@ -99,7 +99,7 @@ func (t sheetTable) fold(cells []string, bold bool) [][]string {
 			if bold {
 				room *= 0.93 // Fold measures upright letters
 			}
-			folded[i] = chart.Fold(cells[i], room, smallSize)
+			folded[i] = chart.Fold(cells[i], room, t.small())
 		}
 	}
 	return folded
@@ -110,24 +110,24 @@ func (t sheetTable) height(cells [][]string) float64 {
 	for _, c := range cells {
 		lines = max(lines, len(c))
 	}
-	return float64(lines)*smallSize*leading + 2*cellAbove
+	return float64(lines)*t.small()*leading + 2*cellAbove
 }
 
 func (t sheetTable) row(cells [][]string, head bool) {
-	high, x := t.height(cells), t.x
+	high, x, size := t.height(cells), t.x, t.small()
 	for i, lines := range cells {
-		hand := chart.Lettering{Size: smallSize, Bold: head}
+		hand := chart.Lettering{Size: size, Bold: head}
 		at := x + cellPad
 		if t.columns[i].right {
 			at, hand.Anchor = x+t.wide[i]-cellPad, chart.End
 		}
 		y := t.y + cellAbove
 		if head { // headings stand on the rule
-			y += high - 2*cellAbove - float64(len(lines))*smallSize*leading
+			y += high - 2*cellAbove - float64(len(lines))*size*leading
 		}
 		for _, words := range lines {
-			y += smallSize * leading
-			t.page.ink.Text(at, y-smallSize*0.32, words, hand)
+			y += size * leading
+			t.page.ink.Text(at, y-size*0.32, words, hand)
 		}
 		x += t.wide[i]
 	}
