@@ -1,13 +1,9 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"charm.land/lipgloss/v2"
@@ -149,8 +145,8 @@ func (c *aimCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	if strings.HasPrefix(c.Draw, "-") {
-		return &answer.BadInput{Err: fmt.Errorf("--draw %s: give a folder first; one of such a name is ./%s", c.Draw, c.Draw)}
+	if err := isFolder(c.Draw); err != nil {
+		return err
 	}
 	q := answer.AimQuestion{Rig: rig, Spot: c.Spot, Clouds: c.Clouds, Tune: c.Tune, Trials: trials, Seed: c.Seed, Open: besideRig(c.File)}
 	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
@@ -206,19 +202,7 @@ func (c *aimCommand) draw(a *answer.Aim) error {
 			pictures["tune-"+t.Sweeps[i].Name] = drawing.TuneSweep(&t.Sweeps[i], wide, high)
 		}
 	}
-	if err := os.MkdirAll(c.Draw, 0o755); err != nil {
-		return &answer.BadInput{Err: fmt.Errorf("--draw %s: %w", c.Draw, errors.Unwrap(err))}
-	}
-	for name, picture := range pictures {
-		var svg bytes.Buffer
-		if err := picture.SVG(&svg); err != nil {
-			return err
-		}
-		if err := replaceFile(filepath.Join(c.Draw, name+".svg"), "SVG", "<svg", svg.Bytes()); err != nil {
-			return err
-		}
-	}
-	return nil
+	return writePictures(c.Draw, pictures)
 }
 
 func aimWire(a *answer.Aim) aimJSON {

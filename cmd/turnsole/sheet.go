@@ -17,8 +17,9 @@ import (
 )
 
 type sheetCommand struct {
-	Kind   string   `arg:"" help:"buy, cuts, template, wiring, settings, first-power, setup, season, or all."`
+	Kind   string   `arg:"" help:"buy, cuts, template, wiring, settings, first-power, setup, season, or all of these; trial or result."`
 	File   string   `arg:"" help:"Rig file."`
+	Log    string   `arg:"" optional:"" help:"Plain log, for the result sheet."`
 	Out    string   `name:"out" short:"o" required:"" help:"PDF to write; one that is there is replaced." placeholder:"PDF"`
 	Set    []string `help:"Override a key of the rig file, such as stand.tilt=55. May repeat." placeholder:"KEY=VALUE" sep:"none"`
 	Spot   string   `help:"The spot of this name; the first if not given." placeholder:"NAME"`
@@ -27,12 +28,13 @@ type sheetCommand struct {
 	Date   []string `help:"Day for which the setup card is wanted, such as 2026-06-21. May repeat, up to three; today if not given." placeholder:"DATE"`
 	Count  *int     `help:"Notches for the season sheet; as many as the rig file says if not given." placeholder:"K"`
 	Seed   uint64   `default:"1" help:"Seed of all chance."`
+	trialSheetFlags
 
 	found *answer.Notches // once they are
 }
 
 // kinds of sheet, in the order in which they are needed, and what adds each to
-// a document.
+// a document. Those of a trial are asked for one by one.
 var sheetKinds = []struct {
 	name string
 	add  func(c *sheetCommand, d *desk, rig *rigfile.Rig, doc *sheet.Document) error
@@ -63,6 +65,8 @@ var sheetKinds = []struct {
 	}},
 	{"setup", (*sheetCommand).setup},
 	{"season", (*sheetCommand).season},
+	{trialSheet, (*sheetCommand).trial},
+	{resultSheet, (*sheetCommand).result},
 }
 
 // added hands an answer to the sheet that shows it.
@@ -131,7 +135,7 @@ func (c *sheetCommand) Run(d *desk) error {
 		names = append(names, k.name)
 	}
 	if c.Kind == "all" {
-		wanted = names
+		wanted = names[:slices.Index(names, trialSheet)]
 	} else if !slices.Contains(names, c.Kind) {
 		return &answer.BadInput{Err: fmt.Errorf("no sheet is called %q; there are %s, and all", c.Kind, strings.Join(names, ", "))}
 	}
@@ -140,6 +144,9 @@ func (c *sheetCommand) Run(d *desk) error {
 		return err
 	}
 	if err := answer.CheckSpot(rig, c.Spot); err != nil {
+		return err
+	}
+	if err := c.fitsLog(); err != nil {
 		return err
 	}
 	doc := sheet.New(sheet.Options{Paper: map[string]sheet.Paper{"a4": sheet.A4, "letter": sheet.Letter}[c.Paper],

@@ -9,6 +9,7 @@ import (
 	"charm.land/lipgloss/v2"
 
 	"turnsole/answer"
+	"turnsole/rigfile"
 )
 
 // trialCommand measures what turning brings.
@@ -27,6 +28,7 @@ type trialResultCommand struct {
 	Confidence string `default:"95%" help:"Of the intervals." placeholder:"P"`
 	Replicates int    `default:"10000" help:"Times that days are drawn anew for the season." placeholder:"N"`
 	Weather    string `help:"Weather-year file in place of the rig file's weather." placeholder:"FILE"`
+	Draw       string `help:"Folder to write pictures of it into, as SVG; made where it is not there." placeholder:"DIR"`
 	Seed       uint64 `default:"1" help:"Seed of all chance."`
 }
 
@@ -118,37 +120,46 @@ type trialHourJSON struct {
 
 func (c *trialResultCommand) Run(d *desk) error {
 	rig, err := c.read()
+	if err == nil {
+		err = isFolder(c.Draw)
+	}
 	if err != nil {
 		return err
 	}
+	a, err := c.ask(d, rig)
+	if err == nil {
+		err = drawTrialResult(c.Draw, a)
+	}
+	if err == nil {
+		err = put(d, c.JSON, a, trialResultWire, tellTrialResult)
+	}
+	if err == nil && !a.Sure() {
+		return errFound
+	}
+	return err
+}
+
+// ask is the result that the flags ask for.
+func (c *trialResultCommand) ask(d *desk, rig *rigfile.Rig) (a *answer.TrialResult, err error) {
 	q := answer.TrialQuestion{Rig: rig, RigPath: c.File, Spot: c.Spot, Log: c.Log, Setup: c.Setup, Measure: c.Measure, Method: c.Method,
 		Replicates: c.Replicates, Seed: c.Seed, Open: besideRig(c.File), OpenLog: func(path string) (io.ReadCloser, error) { return openInput(path) }}
 	if c.Replicates < 100 || c.Replicates > 1e6 {
-		return &answer.BadInput{Err: fmt.Errorf("--replicates %d: give 100 to 1000000", c.Replicates)}
+		return nil, &answer.BadInput{Err: fmt.Errorf("--replicates %d: give 100 to 1000000", c.Replicates)}
 	}
 	if q.Confidence, err = share("--confidence", c.Confidence, 0.5, 0.9999); err != nil {
-		return err
+		return nil, err
 	}
 	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
-		return err
+		return nil, err
 	}
 	bar := newProgress(d.errOut)
 	q.Progress = bar.tell
-	a, err := answer.RunTrial(d.ctx, q)
+	a, err = answer.RunTrial(d.ctx, q)
 	bar.finish()
 	if err == nil {
 		err = d.ctx.Err()
 	}
-	if err != nil {
-		return err
-	}
-	if err := put(d, c.JSON, a, trialResultWire, tellTrialResult); err != nil {
-		return err
-	}
-	if !a.Sure() {
-		return errFound
-	}
-	return nil
+	return a, err
 }
 
 // share reads per cent, such as "2%" or "95 %".
@@ -198,7 +209,14 @@ func trialResultWire(a *answer.TrialResult) trialResultJSON {
 
 // tellTrialResult writes the answer for reading.
 func tellTrialResult(w io.Writer, a *answer.TrialResult) {
-	flow(w, "", fmt.Sprintf("%s: %s, set-up %s, %s, by %s.", title(a.Rig, a.Spot), a.Log, orNone(a.Setup), orNone(a.Method), a.Measure))
+	of := []string{title(a.Rig, a.Spot) + ": " + a.Log}
+	if a.Setup != "" {
+		of = append(of, "set-up "+a.Setup)
+	}
+	if a.Method != "" {
+		of = append(of, a.Method, "by "+a.Measure.String())
+	}
+	flow(w, "", strings.Join(of, ", ")+".")
 	fmt.Fprintln(w)
 	say(w, "", lipgloss.NewStyle().Bold(true).Render(a.Sentences[0]))
 	for _, s := range a.Sentences[1:] {
@@ -217,23 +235,18 @@ func tellTrialResult(w io.Writer, a *answer.TrialResult) {
 	}
 	if len(a.Daily) > 0 {
 		fmt.Fprintf(w, "\n%s\n", trialDaysTable(a))
-		say(w, "  ", kinds(a))
+		flow(w, "  ", kinds(a))
 	}
 	fmt.Fprintln(w)
-	if len(a.Left) == 0 {
+	if len(a.Left) == 0 && a.Why == "" {
 		say(w, "", "Nothing was left out.")
 	}
 	for _, l := range a.Left {
-		say(w, "", fmt.Sprintf("Left out: %d %s.", l.Count, l.Why))
+		say(w, "", fmt.Sprintf("Left out: %s (%d).", l.Why, l.Count))
 	}
-	tellAssumedKeys(w, a.Assumed)
-}
-
-func orNone(text string) string {
-	if text == "" {
-		return "none"
+	if a.Why == "" {
+		tellAssumedKeys(w, a.Assumed)
 	}
-	return text
 }
 
 // kinds tells the gain of these days in each of its kinds.

@@ -10,6 +10,7 @@ import (
 	"charm.land/lipgloss/v2"
 
 	"turnsole/answer"
+	"turnsole/rigfile"
 )
 
 type trialPlanCommand struct {
@@ -20,6 +21,7 @@ type trialPlanCommand struct {
 	From      string `help:"First day that it may lie on, month-day; today if neither is given." placeholder:"MM-DD"`
 	To        string `help:"Last day; 30 days later if neither is given." placeholder:"MM-DD"`
 	Weather   string `help:"Weather-year file in place of the rig file's weather." placeholder:"FILE"`
+	Draw      string `help:"Folder to write the picture of it into, as SVG; made where it is not there." placeholder:"DIR"`
 	Seed      uint64 `default:"1" help:"Seed of all chance."`
 }
 
@@ -62,38 +64,50 @@ type designJSON struct {
 
 func (c *trialPlanCommand) Run(d *desk) error {
 	rig, err := c.read()
+	if err == nil {
+		err = isFolder(c.Draw)
+	}
 	if err != nil {
 		return err
 	}
-	q := answer.TrialPlanQuestion{Rig: rig, Spot: c.Spot, Seed: c.Seed, Open: besideRig(c.File)}
-	if n := c.Days; n != nil {
-		if *n < 2 || *n > answer.MostTrialDays {
-			return &answer.BadInput{Err: fmt.Errorf("--days %d: a trial lasts 2 to %d days; three at least say something", *n, answer.MostTrialDays)}
-		}
-		q.Days = *n
-	}
-	if c.Halfwidth != "" {
-		if q.Halfwidth, err = share("--halfwidth", c.Halfwidth, 0.0001, 0.99); err != nil {
-			return err
-		}
-	}
-	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
-		return err
-	}
-	if q.Window, err = c.window(d); err != nil {
-		return err
-	}
-	bar := newProgress(d.errOut)
-	q.Progress = bar.tell
-	p, err := answer.PlanTrial(d.ctx, q)
-	bar.finish()
+	p, err := c.ask(d, rig)
 	if err == nil {
-		err = d.ctx.Err()
+		err = drawTrialPlan(c.Draw, p)
 	}
 	if err != nil {
 		return err
 	}
 	return put(d, c.JSON, p, trialPlanWire, tellTrialPlan)
+}
+
+// ask is the plan that the flags ask for.
+func (c *trialPlanCommand) ask(d *desk, rig *rigfile.Rig) (p *answer.TrialPlan, err error) {
+	q := answer.TrialPlanQuestion{Rig: rig, Spot: c.Spot, Seed: c.Seed, Open: besideRig(c.File)}
+	if n := c.Days; n != nil {
+		if *n < 2 || *n > answer.MostTrialDays {
+			return nil, &answer.BadInput{Err: fmt.Errorf("--days %d: a trial lasts 2 to %d days; three at least say something", *n, answer.MostTrialDays)}
+		}
+		q.Days = *n
+	}
+	if c.Halfwidth != "" {
+		if q.Halfwidth, err = share("--halfwidth", c.Halfwidth, 0.0001, 0.99); err != nil {
+			return nil, err
+		}
+	}
+	if q.WeatherFile, err = fromHere(c.Weather); err != nil {
+		return nil, err
+	}
+	if q.Window, err = c.window(d); err != nil {
+		return nil, err
+	}
+	bar := newProgress(d.errOut)
+	q.Progress = bar.tell
+	p, err = answer.PlanTrial(d.ctx, q)
+	bar.finish()
+	if err == nil {
+		err = d.ctx.Err()
+	}
+	return p, err
 }
 
 // window is what the flags say, or the thirty days that begin today.
@@ -169,15 +183,23 @@ func designsTable(p *answer.TrialPlan) string {
 			name += " *"
 		}
 		if d.Needs != "" {
-			name += " (with " + d.Needs + ")"
+			name += " (it takes " + d.Needs + ")"
 		}
-		row := []string{name, unsigned(d.Halfwidth), unsigned(d.Error), wh(d.CostWhPerDay), fmt.Sprintf("%.0f", d.DegreesPerDay), fmt.Sprintf("%.0f", d.MovesPerDay)}
+		row := []string{broken(name, nameWide), unsigned(d.Halfwidth), unsigned(d.Error), wh(d.CostWhPerDay), fmt.Sprintf("%.0f", d.DegreesPerDay), fmt.Sprintf("%.0f", d.MovesPerDay)}
 		if p.Halfwidth > 0 {
 			row = append(row, neededText(d.DaysNeeded))
 		}
 		t.Row(row...)
 	}
 	return t.String()
+}
+
+// nameWide leaves room for the figures beside a name.
+const nameWide = 33
+
+// broken breaks a cell's text into lines so wide.
+func broken(text string, wide int) string {
+	return lipgloss.NewStyle().Width(wide).Render(text)
 }
 
 func unsigned(x float64) string {
