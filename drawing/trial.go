@@ -138,15 +138,15 @@ func near(values []float64) (all []float64) {
 	return slices.DeleteFunc(all, func(v float64) bool { return math.Abs(v-middle) > far })
 }
 
-// levelLine draws a level across a plot, with words where there is room.
-func (p *plot) levelLine(level float64, words string, style chart.Style, bold bool) {
+// levelLine draws a level across a plot, and reports whether it lies in it.
+func (p *plot) levelLine(level float64, style chart.Style) bool {
 	if !finite(level) || level < p.y.least || level > p.y.most {
-		return
+		return false
 	}
 	a, b := p.at(p.x.least, level), p.at(p.x.most, level)
 	p.Line(a, b, style)
 	p.keepOff(a, b)
-	p.levelWords(level, words, bold)
+	return true
 }
 
 // levelWords writes beside a level, from its right end on.
@@ -172,10 +172,13 @@ func (p *plot) levelWords(level float64, words string, bold bool) {
 	p.write(words, hand, places...)
 }
 
-// nothingGained is the level from which turning pays.
-func (p *plot) nothingGained() {
-	p.levelLine(0, "nothing gained", chart.Style{Stroke: chart.Pen, Width: 0.25}, false)
+// nothingGained is the level from which turning pays; its name is written once
+// all else is drawn.
+func (p *plot) nothingGained() bool {
+	return p.levelLine(0, chart.Style{Stroke: chart.Pen, Width: 0.25})
 }
+
+func (p *plot) nameNothingGained() { p.levelWords(0, "nothing gained", false) }
 
 // keyRow writes the names of lines in a row over the plot, from its right end on.
 func (p *plot) keyRow(entries ...entry) {

@@ -119,16 +119,14 @@ func (v *daysView) draw(all float64) {
 	}
 	v.foot()
 	v.name("gain, % over still")
-	v.nothingGained()
-	style := chart.Style{Stroke: chart.Pen, Width: chart.Medium, Dash: []float64{2, 0.8}}
-	if finite(all) && all >= v.y.least && all <= v.y.most {
-		a, b := v.at(v.x.least, all), v.at(v.x.most, all)
-		v.Line(a, b, style)
-		v.keepOff(a, b)
-	}
+	nothing := v.nothingGained()
+	together := v.levelLine(all, chart.Style{Stroke: chart.Pen, Width: chart.Medium, Dash: []float64{2, 0.8}})
 	v.dots()
-	if finite(all) {
+	if together {
 		v.levelWords(all, "all days "+percent(all), true)
+	}
+	if nothing {
+		v.nameNothingGained()
 	}
 }
 

@@ -105,7 +105,7 @@ func (v *runningView) draw(r *answer.TrialResult) {
 		band.Stroke, band.Width = chart.Faint, 2
 		v.keyRow(entry{name: short(100*r.Confidence) + " % range", style: band})
 	}
-	v.nothingGained()
+	nothing := v.nothingGained()
 	xs := make([]float64, len(v.days))
 	for i := range xs {
 		xs[i] = float64(i + 1)
@@ -117,6 +117,9 @@ func (v *runningView) draw(r *answer.TrialResult) {
 		v.dotted(xs, v.column(0), line)
 	}
 	v.final()
+	if nothing {
+		v.nameNothingGained()
+	}
 }
 
 // band fills between the ranges' ends, with gaps where there are none; a range
@@ -128,6 +131,8 @@ func (v *runningView) band(style chart.Style) {
 			v.whisker(float64(next), v.days[next-1].running[1], v.days[next-1].running[2], chart.Style{Stroke: chart.Pencil})
 		}
 		if len(low) > 1 {
+			v.keepAlong(low)
+			v.keepAlong(high)
 			for _, q := range slices.Backward(low) {
 				high = append(high, q)
 			}
@@ -153,10 +158,10 @@ func (v *runningView) final() {
 		return
 	}
 	x := float64(len(v.days)) + 0.5
-	bold := chart.Style{Stroke: chart.Pen, Width: chart.Thick}
+	bold := chart.Style{Stroke: chart.Pen, Width: chart.Medium}
 	v.whisker(x, low, high, bold)
 	q := v.at(x, gain)
-	v.Circle(q.X, q.Y, 1, chart.Style{Stroke: chart.Pen, Width: 0.25, Fill: chart.Pen})
+	v.Circle(q.X, q.Y, 0.75, chart.Style{Stroke: chart.Pen, Width: 0.25, Fill: chart.Pen})
 	v.keepArea(q.X-1, q.Y-1, 2, 2)
 	hand := chart.Lettering{Size: 0.92 * v.size, Bold: true, OnPaper: true}
 	top, foot := v.at(x, high), v.at(x, low)

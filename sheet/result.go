@@ -177,22 +177,22 @@ func (g *galley) howMeasured(r *answer.TrialResult) {
 		{"method", r.Method + ", compared by " + r.Measure.String()},
 		{"looks", fmt.Sprintf("%d pairs at %d stops; %.0f hours of light", r.Pairs, r.Stops, r.Hours)},
 		{"over", fmt.Sprintf("still at %.0f°; tilt %s from flat", r.Still.Degrees(), degrees(r.Tilt))},
-		{"set-up", r.Setup + others(len(r.Setups))},
-		{"log", r.Log},
+		{"log", logged(r)},
 		{"year from", r.Weather},
 		{"seed", fmt.Sprint(r.Seed)},
-	}
-	if r.Setup == "" {
-		rows = append(rows[:3], rows[4:]...)
 	}
 	g.rule([]column{{"", 17, false}, {"", 0, false}}, rows, ruling{headless: true})
 	g.assumed(len(r.Assumed))
 }
 
-// others says that a log has more set-ups.
-func others(all int) string {
-	if all < 2 {
-		return ""
+// logged names the log and which of its set-ups counts.
+func logged(r *answer.TrialResult) string {
+	words := r.Log
+	if r.Setup != "" {
+		words += ", set-up " + r.Setup
 	}
-	return fmt.Sprintf(", of %d in the log", all)
+	if n := len(r.Setups); n > 1 {
+		words += fmt.Sprintf(" of %d", n)
+	}
+	return words
 }

@@ -129,7 +129,7 @@ func TestTrialSheetsSayTheirFigures(t *testing.T) {
 	}
 	text := read(t, d)
 	for _, want := range []string{"Never look at the sun", "A battery melts", "clear of gears and belt", "cleaned", "moved", "notch", "storm", "The whole log as it is", "What step 7 asks for.",
-		"+21.3 %", "(+20.2 to +22.4 %)", "+24.1 %", "27 May 2026", "12 pairs by night", "seed 9", "−3.1 %", "within what, cannot be told", "Too few days", "No gain is given", "all of the log is dark", "still at 180°; tilt 40.0° from flat", "b, of 2 in the log"} {
+		"+21.3 %", "(+20.2 to +22.4 %)", "+24.1 %", "27 May 2026", "12 pairs by night", "seed 9", "−3.1 %", "within what, cannot be told", "Too few days", "No gain is given", "all of the log is dark", "still at 180°; tilt 40.0° from flat", "made.csv, set-up b of 2"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("nowhere %q", want)
 		}
