@@ -89,7 +89,10 @@ func energy(v float64) string {
 	if !finite(v) {
 		return "–"
 	}
-	return short(v)
+	if math.Abs(v) >= 10 {
+		return rounded(v)
+	}
+	return signed(v)
 }
 
 // lay shares the width between names and the two columns of bars.
