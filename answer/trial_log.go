@@ -44,8 +44,7 @@ func (t *trying) read() error {
 	return nil
 }
 
-// rows hands the log's rows over; a person may interrupt. A moved rig has begun
-// a new set-up of its own already.
+// rows hands the log's rows over; a person may interrupt.
 func (t *trying) rows(tidy *reading.Tidy) func(*reading.Reading) error {
 	n := 0
 	return func(into *reading.Reading) error {
@@ -55,11 +54,7 @@ func (t *trying) rows(tidy *reading.Tidy) func(*reading.Reading) error {
 			}
 			t.q.Progress("reading the log", 0, 1)
 		}
-		err := tidy.Next(into)
-		if into.Event == "moved" || into.Event == "notch" {
-			into.Event = ""
-		}
-		return err
+		return tidy.Next(into)
 	}
 }
 

@@ -80,16 +80,15 @@ type kept struct {
 type Log struct {
 	Setups []*Setup // in the order in which they began
 
-	Readings    int
-	Refused     int // rows that could not be read
-	FirstWhy    error
-	Untimed     int     // readings without a time
-	Backward    int     // readings earlier than the one before
-	Clashes     int     // two different readings of the same second, of the same measure
-	FromS, ToS  float64 // Unix time of the first and last reading
-	Has         struct{ PanelA, PanelV, CellA, StillA, BatteryV, Heading, Looks, Pairs bool }
-	MostPanelA  float64
-	columnsSeen bool
+	Readings   int
+	Refused    int // rows that could not be read
+	FirstWhy   error
+	Untimed    int     // readings without a time
+	Backward   int     // readings earlier than the one before
+	Clashes    int     // two different readings of the same second, of the same measure
+	FromS, ToS float64 // Unix time of the first and last reading
+	Has        struct{ PanelA, PanelV, CellA, StillA, BatteryV, Heading, Looks, Pairs bool }
+	MostPanelA float64
 }
 
 // Setup is the stretch of a log between two movings of the rig or its notch.
@@ -138,26 +137,29 @@ func Collect(next func(*reading.Reading) error) (*Log, error) {
 	}
 }
 
-// setup is the set-up that a reading belongs to.
+// setup is the set-up that a reading belongs to: the one of its name, unless
+// the tilt has changed without a word. reading.Tidy has begun a new one where an
+// event tells of a move.
 func (l *Log) setup(now *Setup, r *reading.Reading) *Setup {
-	moved := r.Event == "moved" || r.Event == "notch"
-	if now != nil && !moved && (r.Setup == now.Name || r.Setup == "") && !tilted(now.TiltDeg, r.TiltDeg) {
+	if now != nil && (r.Setup == now.Name || r.Setup == "") && !tilted(now.TiltDeg, r.TiltDeg) {
 		return now
 	}
 	name := r.Setup
-	if now != nil && !moved && r.Setup != now.Name {
-		for _, s := range l.Setups {
-			if s.Name == name && !tilted(s.TiltDeg, r.TiltDeg) {
-				return s
-			}
+	for _, s := range l.Setups {
+		if s.Name == name && !tilted(s.TiltDeg, r.TiltDeg) {
+			return s
 		}
 	}
-	if name == "" || now != nil && name == now.Name {
-		name = fmt.Sprintf("%d", len(l.Setups)+1)
+	if name == "" || l.named(name) {
+		name = fmt.Sprintf("%s%d", name, len(l.Setups)+1)
 	}
 	s := &Setup{Name: name, FromS: r.UnixS, ToS: r.UnixS, TiltDeg: r.TiltDeg, lastS: math.Inf(-1)}
 	l.Setups = append(l.Setups, s)
 	return s
+}
+
+func (l *Log) named(name string) bool {
+	return slices.ContainsFunc(l.Setups, func(s *Setup) bool { return s.Name == name })
 }
 
 func tilted(before, now float64) bool { return math.Abs(now-before) > 1 }

@@ -195,13 +195,31 @@ func (x *matter) limited(f *figures) bool {
 // rise is how far from the voltage of greatest power to that of no current the
 // panel's volts have risen, were its cells as cold as they may be.
 func (x *matter) rise(f *figures) float64 {
-	fullA, _ := x.rig.fullA()
-	airC, windMS := x.rig.air()
-	wm2 := 1000 * f.panelA / fullA
-	cellC := x.rig.Season.Warmth.SteadyC(airC-coldSpell, wm2, windMS)
-	best, _ := x.rig.Season.Diode.MaximumPower(wm2, cellC)
-	open := x.rig.Season.Diode.OpenCircuitV(wm2, cellC)
+	best, open := x.volts.at(1000 * f.panelA / x.fullA)
 	return (f.panelV - best) / (open - best)
+}
+
+// volts are the panel's voltages of greatest power and of no current by the
+// light, every voltsStep W/m2, in air as cold as it may be.
+type volts struct{ best, open [65]float64 }
+
+const voltsStep = 25
+
+// layVolts fills them.
+func (x *matter) layVolts() {
+	airC, windMS := x.rig.air()
+	for k := range x.volts.best {
+		wm2 := max(1, float64(k)*voltsStep)
+		cellC := x.rig.Season.Warmth.SteadyC(airC-coldSpell, wm2, windMS)
+		x.volts.best[k], _ = x.rig.Season.Diode.MaximumPower(wm2, cellC)
+		x.volts.open[k] = x.rig.Season.Diode.OpenCircuitV(wm2, cellC)
+	}
+}
+
+func (v *volts) at(wm2 float64) (best, open float64) {
+	k, share := math.Modf(min(max(wm2/voltsStep, 0), float64(len(v.best)-2)))
+	i := int(k)
+	return v.best[i] + share*(v.best[i+1]-v.best[i]), v.open[i] + share*(v.open[i+1]-v.open[i])
 }
 
 // A tracker's wandering does not go throttled of the way from the voltage of

@@ -39,7 +39,8 @@ type Design struct {
 	Name   string
 	Method string // of Result
 	Needs  string // what it takes beyond the rig; "" for nothing
-	GapS   float64
+	EveryS float64 // between brackets of looks; 0 for none
+	GapS   float64 // from look to look
 
 	Days       int
 	Halfwidth  float64 // of the interval, median, as a share of the still panel's
@@ -102,7 +103,7 @@ func (q *PlanQuestion) fill() error {
 }
 
 // mostStaged is how many days of the season a plan is tried on.
-const mostStaged = 48
+const mostStaged = 36
 
 // MakePlan tries the designs under the weather of some days of a ground's year.
 // Every day is gone through once for each design; trials are then put together
@@ -264,7 +265,7 @@ type dayOf struct {
 
 // timesSeen is how often each day is gone through: looks that fall at other
 // moments see another day.
-const timesSeen = 4
+const timesSeen = 3
 
 // try goes through all days under a design, and puts trials together.
 func (p *planner) try(ctx context.Context, d *Design, protocol *Protocol) error {
@@ -288,7 +289,7 @@ func (p *planner) try(ctx context.Context, d *Design, protocol *Protocol) error 
 	if err := group.Wait(); err != nil {
 		return err
 	}
-	d.Days, d.GapS = p.q.Days, protocol.GapS
+	d.Days, d.EveryS, d.GapS = p.q.Days, protocol.EveryS, protocol.GapS
 	for i := range of {
 		n := float64(len(of))
 		d.CostWhPerDay += of[i].costWh / n

@@ -23,6 +23,8 @@ type matter struct {
 	still   hindsight.Face
 	spells  []*spell
 	excluded
+	fullA       float64 // the panel's, in full sun
+	volts       volts
 	stillDeg    float64 // heading of the looks at still
 	scale       float64 // W/m2 for one unit of the measure, but for power
 	scaleWithin float64 // standard deviation of what scale is wrong by, a share
@@ -61,6 +63,8 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 	for i := range s.minutes {
 		x.at = append(x.at, scene.At(s.minutes[i].unixS))
 	}
+	x.fullA, _ = rig.fullA()
+	x.layVolts()
 	x.findStill()
 	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
 	x.findZero()
@@ -169,8 +173,7 @@ func (x *matter) value(f *figures, unixS float64) float64 {
 // whose full-sun current is not known is held against a clear sky: only the
 // warmth of the panel's cells rests on that.
 func (x *matter) findScale() {
-	fullA, _ := x.rig.fullA()
-	x.scale = 1000 / fullA
+	x.scale = 1000 / x.fullA
 	if x.measure != ByLight {
 		x.scaleWithin = panelWithin
 		return

@@ -18,10 +18,11 @@ type Protocol struct {
 	Beside   bool    // a second panel, or cell, that keeps still
 	WanderBy float64 // standard deviation of what a tracker strays by from look to look, as a share
 
-	Sensor sensor.Current
-	Faults sensor.Faults
-	CellA  float64 // the reference cell's current in full sun; 0 means usualCellA
-	Volts  bool    // the panel's voltage is logged
+	Sensor  sensor.Current
+	Faults  sensor.Faults
+	ZeroedS float64 // Unix time at which the sensor was zeroed, from which it drifts
+	CellA   float64 // the reference cell's current in full sun; 0 means usualCellA
+	Volts   bool    // the panel's voltage is logged
 
 	// TakesW is the most that the charger takes at a second of a day, for
 	// batteries that fill; nil for no limit.
@@ -84,7 +85,7 @@ func (t *turn) bracket(second float64) {
 	for k, kind := range kinds {
 		at := second + float64(k-1)*t.p.GapS
 		if i := t.index(at); i >= 0 {
-			r := t.read(at, i, kind == reading.StillLook)
+			r := t.read(at, i, kind == reading.StillLook, float64(t.d.AimedWm2[i]), float64(t.d.StillWm2[i]))
 			r.Look, r.Pair = kind, t.first
 			t.out(&r)
 		}
@@ -110,25 +111,13 @@ func (t *turn) record(second float64) {
 	if to < 0 {
 		to = len(t.d.AimedWm2) - 1
 	}
-	i := t.index(second)
-	r := t.read(second, i, still)
-	sum, n := 0.0, 0.0
-	for k := from; k <= to; k += max(1, (to-from)/6) { // what a controller can average
-		q := t.read(second, k, still)
-		sum, n = sum+*t.measure(&q), n+1
+	var aimed, rest float64
+	for k := from; k <= to; k++ {
+		aimed, rest = aimed+float64(t.d.AimedWm2[k]), rest+float64(t.d.StillWm2[k])
 	}
-	*t.measure(&r) = sum / n
-	if t.p.Measure == ByPower && !math.IsNaN(r.PanelV) {
-		r.PanelA = sum / n
-	}
+	n := float64(to - from + 1)
+	r := t.read(second, t.index(second), still, aimed/n, rest/n)
 	t.out(&r)
-}
-
-func (t *turn) measure(r *reading.Reading) *float64 {
-	if t.p.Measure == ByLight {
-		return &r.CellA
-	}
-	return &r.PanelA
 }
 
 // blockStill is where the panel stands where a trial goes by blocks: each two
@@ -157,14 +146,14 @@ func (t *turn) index(second float64) int {
 	return i
 }
 
-// read is what the sensors show of step i with the panel as it is aimed or
-// turned to still for a moment, its cells then as warm as at the aim.
-func (t *turn) read(second float64, i int, still bool) reading.Reading {
+// read is what the sensors show at step i under some light, with the panel as it
+// is aimed or turned to still for a moment, its cells then as warm as at the aim.
+func (t *turn) read(second float64, i int, still bool, aimedWm2, stillWm2 float64) reading.Reading {
 	r := reading.Empty()
 	r.UnixS = float64(t.d.Date) + second
-	wm2, heading := float64(t.d.AimedWm2[i]), float64(t.d.AimedDeg[i])
+	wm2, heading := aimedWm2, float64(t.d.AimedDeg[i])
 	if still {
-		wm2, heading = float64(t.d.StillWm2[i]), float64(t.r.Still)
+		wm2, heading = stillWm2, float64(t.r.Still)
 	}
 	r.HeadingDeg = heading
 	cellA := t.p.CellA
@@ -172,7 +161,7 @@ func (t *turn) read(second float64, i int, still bool) reading.Reading {
 		cellA = usualCellA
 	}
 	if t.p.Beside {
-		r.StillA = t.beside(i, cellA, second)
+		r.StillA = t.beside(i, stillWm2, cellA, second)
 	}
 	if t.p.Measure == ByLight {
 		r.CellA = t.sense(wm2/1000*cellA, cellA, second)
@@ -190,8 +179,7 @@ func (t *turn) read(second float64, i int, still bool) reading.Reading {
 }
 
 // beside is what a second one like the first shows that keeps still.
-func (t *turn) beside(i int, cellA, second float64) float64 {
-	wm2 := float64(t.d.StillWm2[i])
+func (t *turn) beside(i int, wm2, cellA, second float64) float64 {
 	if t.p.Measure == ByLight {
 		return t.sense(wm2/1000*cellA, cellA, second)
 	}
@@ -209,7 +197,7 @@ func (t *turn) sense(trueA, fullA, second float64) float64 {
 	if fullA < 0.5*s.RangeA {
 		gain = 0.5 * s.RangeA / fullA
 	}
-	return s.Read(trueA*gain, &t.p.Faults, (float64(t.d.Date)+second)/86400, t.rng) / gain
+	return s.Read(trueA*gain, &t.p.Faults, (float64(t.d.Date)+second-t.p.ZeroedS)/86400, t.rng) / gain
 }
 
 // work is where the panel works: held by the battery, or at its best unless the

@@ -31,6 +31,7 @@ const (
 // Result is what a log says.
 type Result struct {
 	Setup      string
+	StillDeg   float64 // heading of the looks at still
 	Measure    Measure
 	Method     string
 	Confidence float64
@@ -241,6 +242,7 @@ func (r *Result) answer(ctx context.Context, x *matter, l *Log, q *Question) err
 	if method == "" {
 		method = x.best(l)
 	}
+	r.StillDeg = x.stillDeg
 	r.count(x)
 	r.warnOfLog(x, l)
 	switch method {
