@@ -14,7 +14,7 @@ import (
 //
 // The error is of type Problems and tells all that is wrong.
 func Read(name string, src []byte, sets []string) (*Rig, error) {
-	d := &draft{file: name, rig: &Rig{file: name, places: map[string]where{}}}
+	d := &draft{file: name, rig: &Rig{file: name, places: map[string]where{}, written: map[string]string{}}}
 	root, bad := parse(src)
 	if bad != nil {
 		bad.File, bad.Severity = name, Error

@@ -70,8 +70,9 @@ type Rig struct {
 
 	Assumed []Assumed // in the order of the sections
 
-	file   string
-	places map[string]where // of the keys that the file gives
+	file    string
+	places  map[string]where  // of the keys that the file gives
+	written map[string]string // by key
 }
 
 // Timber is the batten that rails and legs are cut from.

@@ -118,6 +118,7 @@ func (d *draft) fillKey(sec *section, k *key, s *scope) {
 		if bad := k.take(d, n); bad != nil {
 			d.wrong(s.of(k.name), bad, k.example)
 		}
+		d.rig.note(s.of(k.name), n)
 		return
 	}
 	usual := k.usual
@@ -133,10 +134,12 @@ func (d *draft) fillKey(sec *section, k *key, s *scope) {
 	if usual == "" {
 		return
 	}
-	if bad := k.take(d, written(usual)); bad != nil {
+	n = written(usual)
+	if bad := k.take(d, n); bad != nil {
 		d.wrong(s.of(k.name), bad, k.example)
 		return
 	}
+	d.rig.note(s.of(k.name), n)
 	if k.why != "" {
 		d.rig.Assumed = append(d.rig.Assumed, Assumed{Key: s.of(k.name), Value: strings.Trim(usual, `"`), Why: k.why, For: k.part})
 	}
