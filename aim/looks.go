@@ -269,7 +269,7 @@ func (m *mind) planSweep() {
 
 // pairBefore takes a pair where the sleep has left the panel, if one is due.
 func (m *mind) pairBefore() {
-	m.paired = m.set.TrialEveryS > 0 && m.sinceTrialS >= m.set.TrialEveryS && m.lit()
+	m.paired = m.set.TrialEveryS > 0 && m.phased && m.sinceTrialS >= m.set.TrialEveryS && m.lit()
 	if !m.paired {
 		return
 	}

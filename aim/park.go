@@ -227,7 +227,8 @@ func (m *mind) restS(s *Sight) float64 {
 }
 
 // atRandomOnce cuts the first sleep of a day short by chance while a trial runs,
-// so that its looks fall at other minutes every day.
+// and lets its looks begin at a chance wake of their own round, so that they fall
+// at other minutes every day.
 func (m *mind) atRandomOnce(seconds float64) float64 {
 	if m.amps < m.set.NightBelowA {
 		m.phased = false
@@ -236,8 +237,14 @@ func (m *mind) atRandomOnce(seconds float64) float64 {
 		return seconds
 	}
 	m.phased = true
+	m.sinceTrialS = m.set.TrialEveryS * m.fraction()
+	return leastSleepS + m.fraction()*max(0, seconds-leastSleepS)
+}
+
+// fraction is a chance number from 0 to 1.
+func (m *mind) fraction() float64 {
 	m.chance()
-	return max(leastSleepS, seconds*float64(m.dice)/(1<<32))
+	return float64(m.dice) / (1 << 32)
 }
 
 // vigilS is the sleep by day without a clock. When the light of an afternoon is

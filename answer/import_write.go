@@ -80,6 +80,7 @@ func (i *importing) mend(r *reading.Reading) {
 	if i.q.TakeOffNight { // a sensor without a night has none to take off
 		r.PanelA = toMicroamperes(r.PanelA - i.a.Night["panel_a"].A)
 		r.CellA = toMicroamperes(r.CellA - i.a.Night["cell_a"].A)
+		r.StillA = toMicroamperes(r.StillA - i.a.Night["still_a"].A)
 	}
 }
 
@@ -96,7 +97,7 @@ func (i *importing) remark(out *reading.Writer) error {
 		done = append(done, fmt.Sprintf("times told from dawn, dusk and the dump, good to %.0f s", i.a.WithinS))
 	}
 	if i.q.TakeOffNight {
-		for _, name := range []string{"panel_a", "cell_a"} {
+		for _, name := range []string{"panel_a", "cell_a", "still_a"} {
 			if n, ok := i.a.Night[name]; ok {
 				done = append(done, fmt.Sprintf("%s less %.4g A, which it showed at night", name, n.A))
 			}

@@ -154,7 +154,7 @@ func methodNamed(word string) (string, error) {
 // trialRig is what a trial asks of the rig, but for the air.
 func trialRig(rig *rigfile.Rig, ideal season.Rig) trial.Rig {
 	r := trial.Rig{Season: ideal, Still: compass.Equatorward(ideal.Spot.Latitude), SleepS: rig.Board.WakeEveryS,
-		HeadingWithin: trial.UnhomedWithin, CellFullA: rig.Trial.CellFullA}
+		HeadingWithin: trial.UnhomedWithin, CellFullA: rig.Trial.CellFullA, SensorA: rig.Sensor.RangeA}
 	if rig.HasHome {
 		r.HeadingWithin = trial.HomedWithin
 	}

@@ -14,7 +14,7 @@ import (
 // tell puts the three answers into words.
 func (t *trying) tell() {
 	a := t.a
-	a.Still = t.rig.Still
+	a.Still = compass.Angle(a.StillDeg)
 	a.Cautions = append(a.Result.Warnings, a.Cautions...)
 	if a.Why != "" {
 		a.Sentences = []string{"No gain can be told: " + a.Why + "."}

@@ -335,7 +335,7 @@ func trim(x []float64) trimmed {
 }
 
 // student is the 97.5th percentile of Student's t: Abramowitz & Stegun 26.7.5,
-// two terms, good to a hundredth from three degrees of freedom on; below that
+// three terms, good to a hundredth from three degrees of freedom on; below that
 // the table's.
 func student(freedom int) float64 {
 	switch {
@@ -347,5 +347,5 @@ func student(freedom int) float64 {
 		return 4.30
 	}
 	v := float64(freedom)
-	return 1.96 + 2.372/v + 2.823/(v*v)
+	return 1.96 + 2.372/v + 2.823/(v*v) + 2.556/(v*v*v)
 }

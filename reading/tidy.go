@@ -2,7 +2,6 @@ package reading
 
 import (
 	"fmt"
-	"hash/maphash"
 	"io"
 	"math"
 	"slices"
@@ -20,7 +19,8 @@ import (
 //
 // A power-up begins where the boot number changes, or where there is none
 // where the uptime falls. A set-up begins where its name changes, and behind
-// an event moved or notch: then its name gets a number.
+// an event moved or notch: then its name gets a number. A name that comes back
+// without such an event is the set-up that it was.
 type Tidy struct {
 	from *Reader
 	done error // what ended the log
@@ -28,7 +28,6 @@ type Tidy struct {
 	held []row // in order; those before next have been given out
 	next int
 	seen marks // of the rows given out
-	seed maphash.Seed
 
 	read      row     // the row last read
 	boot      int     // counted where the log does not
@@ -37,15 +36,18 @@ type Tidy struct {
 	syncBoot  int
 	syncKnown bool
 
-	name  string // of the set-up, as the log has it
-	times int    // set-ups of that name so far
-	moved bool
-	last  mark
+	name    string         // of the set-up, as the log has it
+	times   map[string]int // set-ups of each name so far
+	current string         // the set-up's, numbered
+	moved   bool
+	last    mark
+	instant mark // of the row last read
+	alike   int  // rows read of that instant
 
 	// Duplicates, Sorted and Reboots count rows left out because they were
 	// there already, rows that were put in order, and power-ups but the first.
 	Duplicates, Sorted, Reboots int
-	Setups                      []string // in order
+	Setups                      []string // in the order in which they began
 }
 
 type row struct {
@@ -63,13 +65,17 @@ type mark struct {
 
 func (a mark) before(b mark) bool { return a.boot < b.boot || a.boot == b.boot && a.s < b.s }
 
+// mostAlike is how many rows may share an instant: more are a clock that stands
+// still, and to tell each from all others would take for ever.
+const mostAlike = 1000
+
 // window is how many rows are held back to put others before them.
 const window = 256
 
 // NewTidy tidies what a reader gives. Rows before the first that names a set-up
 // belong to the one given; "" counts them, from "1".
 func NewTidy(from *Reader, setup string) *Tidy {
-	return &Tidy{from: from, name: setup, upS: math.NaN(), seed: maphash.MakeSeed(), last: mark{boot: math.MinInt32}}
+	return &Tidy{from: from, name: setup, upS: math.NaN(), last: mark{boot: math.MinInt32}}
 }
 
 // Next gives the next row. It ends and refuses as Reader.Next does.
@@ -110,6 +116,12 @@ func (t *Tidy) take(r *row) error {
 		return &RowError{Line: r.line, Why: "its clock was not set yet", Value: math.NaN()}
 	}
 	r.mark = t.mark(&r.Reading)
+	if r.mark.s != t.instant.s || r.boot != t.instant.boot {
+		t.instant, t.alike = r.mark, 0
+	}
+	if t.alike++; t.alike > mostAlike {
+		return &RowError{Line: r.line, Why: fmt.Sprintf("more than %d rows of one instant: its clock stands still", mostAlike), Value: math.NaN()}
+	}
 	held := t.held[t.next:]
 	at := len(held)
 	if at > 0 && !held[at-1].before(r.mark) || at == 0 && !t.last.before(r.mark) {
@@ -190,8 +202,11 @@ func (t *Tidy) mark(r *Reading) mark {
 		h = (h ^ math.Float64bits(*r.field(s))) * 0x9e3779b97f4a7c15 // Fibonacci hashing, Knuth, The Art of Computer Programming 3, 6.4
 		h ^= h >> 29
 	}
-	if r.Event != "" {
-		h ^= maphash.String(t.seed, r.Event)
+	for _, word := range [2]string{r.Event, r.Setup} {
+		for i := range len(word) {
+			h = (h ^ uint64(word[i])) * 0x100000001b3 // Fowler, Noll and Vo, 1a
+		}
+		h ^= h >> 31
 	}
 	return mark{s: r.UnixS, hash: uint32(h >> 32)}
 }
@@ -242,26 +257,36 @@ func (t *Tidy) settle(r *Reading) {
 		name = t.name
 	}
 	switch {
-	case name != t.name || t.times == 0:
-		t.name, t.times = name, 1
-		t.Setups = append(t.Setups, t.setup())
 	case t.moved && r.Measured():
-		t.times++
-		t.Setups = append(t.Setups, t.setup())
+		t.name = name
+		t.times[name]++
+	case t.times == nil || name != t.name:
+		if t.times == nil {
+			t.times = map[string]int{}
+		}
+		t.name, t.times[name] = name, max(t.times[name], 1)
+	default:
+		r.Setup = t.current
+		t.moved = !r.Measured() && t.moved || r.moves()
+		return
 	}
-	if r.Measured() {
-		t.moved = false
+	t.current = t.setup()
+	if !slices.Contains(t.Setups, t.current) {
+		t.Setups = append(t.Setups, t.current)
 	}
-	r.Setup = t.setup()
-	t.moved = t.moved || r.Event == "moved" || r.Event == "notch"
+	r.Setup = t.current
+	t.moved = !r.Measured() && t.moved || r.moves()
 }
+
+// moves reports whether a row tells that the rig or its notch was moved.
+func (r *Reading) moves() bool { return r.Event == "moved" || r.Event == "notch" }
 
 func (t *Tidy) setup() string {
 	switch {
 	case t.name == "":
-		return strconv.Itoa(t.times)
-	case t.times == 1:
+		return strconv.Itoa(t.times[""])
+	case t.times[t.name] == 1:
 		return t.name
 	}
-	return fmt.Sprintf("%s (%d)", t.name, t.times)
+	return fmt.Sprintf("%s (%d)", t.name, t.times[t.name])
 }

@@ -86,7 +86,8 @@ func TestSetups(t *testing.T) {
 	}{
 		"none named":         {"0Z,,1,\n1Z,,1,\n", []string{"1"}},
 		"moved":              {"0Z,,1,\n1Z,,,moved\n2Z,,1,\n3Z,,1,notch\n4Z,,1,\n5Z,,1,storm\n", []string{"1", "2", "3"}},
-		"named":              {"0Z,a,1,\n1Z,,1,\n2Z,b,1,\n3Z,a,1,\n", []string{"a", "b", "a"}},
+		"named":              {"0Z,a,1,\n1Z,,1,\n2Z,b,1,\n3Z,a,1,\n", []string{"a", "b"}},
+		"moved, and back":    {"0Z,a,1,\n1Z,a,,moved\n2Z,a,1,\n3Z,b,1,\n4Z,a,1,\n", []string{"a", "a (2)", "b"}},
 		"moved and renamed":  {"0Z,a,1,\n1Z,a,,moved\n2Z,b,1,\n", []string{"a", "b"}},
 		"moved, same name":   {"0Z,a,1,\n1Z,a,,moved\n2Z,a,1,\n3Z,a,1,\n", []string{"a", "a (2)"}},
 		"as import wrote it": {"0Z,a,1,\n1Z,a,,moved\n2Z,a (2),1,\n3Z,a (2),1,\n", []string{"a", "a (2)"}},

@@ -92,8 +92,8 @@ func (x *matter) modelled() float64 {
 const (
 	albedoWithin = 0.08
 	tiltWithin   = 1.0
-	skyWithin    = 0.006 // of a gain, however long the log
-	skyPerDay    = 0.02  // of a single day's gain; less by the root of their number
+	skyWithin    = 0.006 // points of gain (as a share of the still light), however long the log
+	skyPerDay    = 0.02  // points of a single day's; less by the root of their number
 )
 
 // back answers without any design: from the aimed record alone. Its interval is
@@ -118,22 +118,22 @@ func (r *Result) back(x *matter, q *Question) error {
 	}
 	days := float64(len(x.spells))
 	variance := sq(skyWithin) + sq(skyPerDay)/days
-	add := func(changed float64) {
-		if !math.IsNaN(changed) {
-			variance += sq(changed - gain)
+	add := func(by float64) {
+		if !math.IsNaN(by) {
+			variance += sq(by)
 		}
 	}
-	half := func(a, b float64) { add(gain + (a-b)/2); variance += sq((a+b)/2-gain) / 2 }
+	half := func(a, b float64) { add((a - b) / 2); add(((a+b)/2 - gain) * math.Sqrt2) }
 	heading := max(x.rig.HeadingWithin, 2)
 	half(x.with(1+x.scaleWithin, 0, 0), x.with(1-x.scaleWithin, 0, 0))
 	half(x.with(1, heading, 0), x.with(1, -heading, 0))
 	half(x.with(1, 0, tiltWithin), x.with(1, 0, -tiltWithin))
 	if scene := x.onOtherGround(albedoWithin); scene != nil {
 		changed, _, _ := x.past(scene, 1, 0, 0)
-		add(changed)
+		add(changed - gain)
 	}
 	r.Modelled = gain
-	r.TheseDays = spread(gain, sq(1+gain)/sq(1.2)*variance, math.Inf(1), q.Confidence)
+	r.TheseDays = spread(gain, variance, math.Inf(1), q.Confidence)
 	r.Light, r.SE, r.Freedom = r.TheseDays, math.Sqrt(variance), math.Inf(1)
 	r.Notes = append(r.Notes, "No look at the still heading is in this log: the gain is what a model of the sky makes of the turned panel's own record, and its interval what such a model may be wrong by. A trial with looks measures it.")
 	return nil

@@ -3,6 +3,7 @@ package trial
 import (
 	"context"
 	"math"
+	"slices"
 )
 
 // leastMatched is how many minutes two panels must have looked the same way,
@@ -26,10 +27,10 @@ func (x *matter) sides() []side {
 		most = max(most, x.setup.minutes[i].stillA)
 	}
 	var days []side
-	usual := x.usualGap()
+	usual, zero := x.usualGap(), x.stillZero()
 	for i := range x.setup.minutes {
 		k, at := &x.setup.minutes[i], &x.at[i]
-		a, s := x.value(&k.figures, k.unixS), k.stillA
+		a, s := x.value(&k.figures, k.unixS), k.stillA-zero
 		if !(at.Sun.Up > 0) || math.IsNaN(a+s) || x.measure != ByLight && x.limited(&k.figures) {
 			continue
 		}
@@ -48,6 +49,22 @@ func (x *matter) sides() []side {
 		h.AimedWm2, h.StillWm2, h.Hours = h.AimedWm2+a*seconds, h.StillWm2+s*seconds, h.Hours+seconds/3600
 	}
 	return days
+}
+
+// stillZero is what the still one's sensor shows by night; 0 where no night is on
+// record.
+func (x *matter) stillZero() float64 {
+	var night []float64
+	for i := range x.setup.minutes {
+		if a := x.setup.minutes[i].stillA; x.at[i].Sun.Up < nightUp && !math.IsNaN(a) {
+			night = append(night, a)
+		}
+	}
+	if len(night) < leastNight {
+		return 0
+	}
+	slices.Sort(night)
+	return night[len(night)/2]
 }
 
 // sameWayDeg is how far apart two panels may look and still be held against

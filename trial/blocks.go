@@ -4,43 +4,52 @@ import (
 	"context"
 	"math"
 
+	"turnsole/compass"
 	"turnsole/reading"
 )
 
-// atStill reports whether an entry of the record was taken at the still heading.
-func (x *matter) atStill(k *kept) bool { return x.offStill(k) < joinDeg }
+// atStill reports whether an entry of the record was taken by a panel that stays
+// at the still heading: it looks there, and the sun is farther away than a panel
+// that follows it ever is. About noon nothing tells a panel that stays from one
+// that follows, and both get the same.
+func (x *matter) atStill(i int) bool {
+	k := &x.setup.minutes[i]
+	sunAway := math.Abs(float64(compass.Turn(compass.Angle(x.stillDeg), x.at[i].Sun.Azimuth())))
+	return x.offStill(k) < joinDeg && sunAway > quickestSun*x.rig.SleepS/3600+3*joinDeg
+}
+
+// quickestSun is how fast the sun's azimuth changes at most outside the tropics
+// when it passes the still heading, degrees an hour.
+const quickestSun = 40
 
 // offStill is how far from the still heading an entry was taken, degrees.
 func (x *matter) offStill(k *kept) float64 {
-	off := math.Mod(math.Abs(k.headingDeg-x.stillDeg), 360)
-	return min(off, 360-off)
+	return math.Abs(float64(compass.Turn(compass.Angle(x.stillDeg), compass.Angle(k.headingDeg))))
 }
 
 // turns are the looks that a log in blocks has without meaning to: where the
 // panel turns from still to the aim or back, the last minute before and the
-// first after. It finds none in a log of a panel that always follows: that one
-// passes the still heading and does not stay.
+// first after.
 func (x *matter) turns() []look {
 	var looks []look
 	m := x.setup.minutes
 	pair := 0
 	for i := 1; i < len(m); i++ {
 		a, b := &m[i-1], &m[i]
-		jump := math.Abs(b.headingDeg - a.headingDeg)
-		if x.atStill(a) == x.atStill(b) || b.unixS-a.unixS > mostBracketS || !(jump > 3*joinDeg) {
+		jump := math.Abs(float64(compass.Turn(compass.Angle(a.headingDeg), compass.Angle(b.headingDeg))))
+		if x.atStill(i-1) == x.atStill(i) || b.unixS-a.unixS > mostBracketS || !(jump > 3*joinDeg) {
 			continue
 		}
 		pair++
-		for _, k := range [2]*kept{a, b} {
-			kind := reading.AimedLook
-			if x.atStill(k) {
+		for _, at := range [2]int{i - 1, i} {
+			k, kind := &m[at], reading.AimedLook
+			if x.atStill(at) {
 				kind = reading.StillLook
 			}
 			looks = append(looks, look{k.unixS, kind, pair, x.value(&k.figures, k.unixS), k.headingDeg, x.limited(&k.figures)})
 		}
 	}
-	x.inBlocks = pair >= leastPairs
-	if !x.inBlocks {
+	if x.inBlocks = pair >= leastPairs; !x.inBlocks {
 		return nil
 	}
 	return looks
@@ -75,6 +84,7 @@ func (r *Result) blocks(ctx context.Context, x *matter, q *Question) error {
 func (r *Result) wholeDays(x *matter, q *Question) error {
 	var clear [2]float64 // of all days, as if aimed and as if still
 	var aimed, still []float64
+	mixed := 0
 	for _, sp := range x.record() {
 		var light, own float64
 		atStill := 0
@@ -85,17 +95,20 @@ func (r *Result) wholeDays(x *matter, q *Question) error {
 			_, s := x.scene.Light(&at, x.still, at.Clear.DNI, at.Clear.DHI)
 			_, mine := x.scene.Light(&at, x.aimedFace(&at, m.headingDeg), at.Clear.DNI, at.Clear.DHI)
 			clear[0], clear[1] = clear[0]+a*m.seconds, clear[1]+s*m.seconds
+			r.Hours += m.seconds / 3600
 			light, own = light+m.aimed*m.seconds, own+mine*m.seconds
-			if x.atStill(&kept{headingDeg: m.headingDeg}) {
+			if m.still {
 				atStill++
 			}
 		}
 		switch {
 		case own == 0:
-		case atStill > len(sp.minutes)*9/10:
+		case atStill > len(sp.minutes)/2: // noon cannot tell
 			still = append(still, light/own)
-		default:
+		case atStill < len(sp.minutes)/10:
 			aimed = append(aimed, light/own)
+		default:
+			mixed++
 		}
 	}
 	if len(aimed) < 3 || len(still) < 3 {
@@ -109,7 +122,10 @@ func (r *Result) wholeDays(x *matter, q *Question) error {
 	freedom := sq(va+vs) / (sq(va)/(na-1) + sq(vs)/(ns-1)) // Welch 1947
 	r.TheseDays = spread(gain-1, sq(gain)*(va+vs), freedom, q.Confidence)
 	r.Light, r.Days = r.TheseDays, len(aimed)+len(still)
-	r.Parts.Sampling = 1
+	r.SE, r.Freedom, r.Parts.Sampling = gain*math.Sqrt(va+vs), freedom, 1
+	if mixed > 0 {
+		r.Left = append(r.Left, Left{"days neither aimed nor still for most of their light", mixed})
+	}
 	r.warn("Whole days are set against whole days: the weather's luck is all in the interval, and it is wide.")
 	return nil
 }

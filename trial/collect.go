@@ -20,7 +20,9 @@ const (
 	ByCurrent                // the panel's amperes
 )
 
-func (m Measure) String() string { return [...]string{"light", "power", "current"}[m] }
+func (m Measure) String() string {
+	return [...]string{"light", "power", "current"}[min(max(m, ByLight), ByCurrent)]
+}
 
 // MeasureNamed returns the measure that String calls so.
 func MeasureNamed(name string) (Measure, bool) {
@@ -39,26 +41,6 @@ func figuresOf(r *reading.Reading) figures {
 	return figures{r.PanelA, r.PanelV, r.PanelA * r.PanelV, r.CellA, r.StillA, r.BatteryV}
 }
 
-func (f *figures) each(o *figures, do func(mine *float64, other float64)) {
-	do(&f.panelA, o.panelA)
-	do(&f.panelV, o.panelV)
-	do(&f.panelW, o.panelW)
-	do(&f.cellA, o.cellA)
-	do(&f.stillA, o.stillA)
-	do(&f.batteryV, o.batteryV)
-}
-
-// of returns the figure by which looks are compared.
-func (f *figures) of(m Measure) float64 {
-	switch m {
-	case ByLight:
-		return f.cellA
-	case ByPower:
-		return f.panelW
-	}
-	return f.panelA
-}
-
 // seen is a labelled reading.
 type seen struct {
 	unixS      float64
@@ -73,6 +55,7 @@ type kept struct {
 	unixS, headingDeg float64 // middle of them
 	n                 float64
 	figures
+	counts figures // how many readings had each
 }
 
 // Log is a trial's readings brought together: the looks one by one, what was
@@ -86,6 +69,7 @@ type Log struct {
 	Untimed    int     // readings without a time
 	Backward   int     // readings earlier than the one before
 	Clashes    int     // two different readings of the same second, of the same measure
+	TooMany    bool    // more set-ups than a trial has
 	FromS, ToS float64 // Unix time of the first and last reading
 	Has        struct{ PanelA, PanelV, CellA, StillA, BatteryV, Heading, Looks, Pairs bool }
 	MostPanelA float64
@@ -153,10 +137,17 @@ func (l *Log) setup(now *Setup, r *reading.Reading) *Setup {
 	if name == "" || l.named(name) {
 		name = fmt.Sprintf("%s%d", name, len(l.Setups)+1)
 	}
+	if len(l.Setups) >= mostSetups {
+		l.TooMany = true
+		return l.Setups[mostSetups-1]
+	}
 	s := &Setup{Name: name, FromS: r.UnixS, ToS: r.UnixS, TiltDeg: r.TiltDeg, lastS: math.Inf(-1)}
 	l.Setups = append(l.Setups, s)
 	return s
 }
+
+// mostSetups is more than a trial has.
+const mostSetups = 200
 
 func (l *Log) named(name string) bool {
 	return slices.ContainsFunc(l.Setups, func(s *Setup) bool { return s.Name == name })
@@ -219,12 +210,30 @@ func (s *Setup) record(unixS, headingDeg float64, f *figures) {
 	same := o.n > 0 && math.Floor(unixS/60) == math.Floor(o.unixS/60) && !(math.Abs(headingDeg-o.headingDeg) > joinDeg)
 	if !same {
 		s.shut()
-		*o = kept{unixS: unixS, headingDeg: headingDeg, n: 1, figures: *f}
-		return
+		*o = kept{unixS: unixS, headingDeg: headingDeg, figures: none}
 	}
 	o.n++
 	o.unixS += (unixS - o.unixS) / o.n
-	o.figures.each(f, func(mine *float64, other float64) { *mine += (other - *mine) / o.n })
+	o.panelA, o.counts.panelA = join(o.panelA, o.counts.panelA, f.panelA)
+	o.panelV, o.counts.panelV = join(o.panelV, o.counts.panelV, f.panelV)
+	o.panelW, o.counts.panelW = join(o.panelW, o.counts.panelW, f.panelW)
+	o.cellA, o.counts.cellA = join(o.cellA, o.counts.cellA, f.cellA)
+	o.stillA, o.counts.stillA = join(o.stillA, o.counts.stillA, f.stillA)
+	o.batteryV, o.counts.batteryV = join(o.batteryV, o.counts.batteryV, f.batteryV)
+}
+
+// none is a reading of nothing.
+var none = figures{math.NaN(), math.NaN(), math.NaN(), math.NaN(), math.NaN(), math.NaN()}
+
+// join adds a figure to a mean of n; what was not measured changes nothing.
+func join(mean, n, figure float64) (float64, float64) {
+	switch {
+	case math.IsNaN(figure):
+		return mean, n
+	case n == 0:
+		return figure, 1
+	}
+	return mean + (figure-mean)/(n+1), n + 1
 }
 
 // shut closes the minute that is open.

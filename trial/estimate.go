@@ -81,8 +81,9 @@ func (sp *spell) drop(out int, foretold []float64, found []sums) sums {
 }
 
 // plain is the design's own estimate: aimed over still, each stop standing for
-// its time. It needs no record and no angles, and is unbiased by construction
-// as the stops' phase is drawn anew each day.
+// its time. It needs no record and no angles. Both sums are unbiased by
+// construction as the stops' phase is drawn anew each day, and their ratio but for
+// what goes with one over the number of stops.
 func plain(spells []*spell) (parts, drops []sums) {
 	for _, sp := range spells {
 		var whole sums
@@ -127,18 +128,28 @@ func successive(spells []*spell, whole sums) (variance, freedom float64) {
 	r := whole.ratio()
 	var each []float64
 	for _, sp := range spells {
-		e := make([]float64, len(sp.stops))
+		parts := make([]sums, len(sp.stops))
 		for i := range sp.stops {
-			p := sp.stops[i].plain()
-			e[i] = (p.aimed - r*p.foretold) / whole.foretold
+			parts[i] = sp.stops[i].plain()
 		}
-		for i := 0; i+1 < len(e); i += 2 {
-			v := sq(e[i] - e[i+1])
-			if i+3 == len(e) { // three at the end: three differences for two degrees
-				v = (v + sq(e[i+1]-e[i+2]) + sq(e[i]-e[i+2])) / 2
-			}
-			each, variance = append(each, v), variance+v
-		}
+		each = append(each, neighbours(parts, r, whole.foretold)...)
+	}
+	for _, v := range each {
+		variance += v
 	}
 	return variance, SatterthwaiteDF(each)
+}
+
+// neighbours are the squared differences of each two stops of a day, as what
+// they add to the ratio; the last three give three for two.
+func neighbours(stops []sums, ratio, foretold float64) (each []float64) {
+	e := func(i int) float64 { return (stops[i].aimed - ratio*stops[i].foretold) / foretold }
+	for i := 0; i+1 < len(stops); i += 2 {
+		v := sq(e(i) - e(i+1))
+		if i+3 == len(stops) {
+			v = (v + sq(e(i+1)-e(i+2)) + sq(e(i)-e(i+2))) / 2
+		}
+		each = append(each, v)
+	}
+	return each
 }

@@ -74,29 +74,32 @@ func total(parts []sums) (whole sums) {
 	return whole
 }
 
-// beside is what the interval allows, as a share of the standard error, for
-// sky models that lean one way: with this the check "Trials of known gain"
-// comes out at its confidence.
-const beside = 1.06
+// leaning is what the interval allows, as a share of the standard error, for a
+// foretelling that leans one way: with this the check of trials whose gain is
+// known comes out at its confidence.
+const leaning = 1.06
 
 func (x *matter) assist(confidence float64) *Estimate {
 	parts, drops := assisted(x.spells)
 	whole := total(parts)
 	e := &Estimate{Carried: true, Gain: whole.ratio() - 1, raise: whole.raise()}
 	e.Sampling, e.Freedom = jackknife(whole, drops)
-	e.Sampling *= sq(beside)
+	e.Sampling *= sq(leaning)
 	e.Headings = x.turnedWrong(whole)
 	x.finish(e, confidence)
 	at, run := 0, sums{}
 	for i, sp := range x.spells {
+		if len(sp.minutes) == 0 && len(sp.stops) > 0 {
+			x.Bare++
+		}
 		mine := drops[at : at+len(sp.stops)]
 		at += len(sp.stops)
 		one := parts[i]
 		run = run.plus(one)
 		v, f := jackknife(one, mine)
 		vr, fr := jackknife(run, drops[:at])
-		e.Days = append(e.Days, x.daily(sp, one, spread(one.ratio()-1, sq(beside)*v, f, confidence),
-			spread(run.ratio()-1, sq(beside)*vr+e.Headings, fr, confidence)))
+		e.Days = append(e.Days, x.daily(sp, one, spread(one.ratio()-1, sq(leaning)*v, f, confidence),
+			spread(run.ratio()-1, sq(leaning)*vr+e.Headings, fr, confidence)))
 	}
 	return e
 }
@@ -209,9 +212,9 @@ func (x *matter) turnedWrong(whole sums) float64 {
 	if !(high > 0 && low > 0) {
 		return 0
 	}
-	// The first order, and half of the second, which only ever takes away.
+	// With a the first order and b the second, the variance of a z + b z².
 	r := whole.ratio()
-	return sq(r*(high-low)/2) + sq(r*(high+low-2)/2)/2
+	return sq(r*(high-low)/2) + 2*sq(r*(high+low-2)/2)
 }
 
 // stillTurned is the light of a still panel turned by an angle, over that of
@@ -227,8 +230,9 @@ func (x *matter) stillTurned(by compass.Angle) float64 {
 				v := &s.visits[k]
 				at := x.scene.At(v.unixS)
 				c := x.sharesTo(&at, v.aimedDeg, turned)
-				as += s.byItself * s.shares[k].still(v.aimed, even)
-				would += s.byItself * c.still(v.aimed, even)
+				w := s.byItself / float64(len(s.visits))
+				as += w * s.shares[k].still(v.aimed, even)
+				would += w * c.still(v.aimed, even)
 			}
 		}
 	}

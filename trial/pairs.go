@@ -153,16 +153,16 @@ func (x *matter) idle(at *hindsight.Instant, aimedDeg, wm2 float64) bool {
 // flat reports that both headings gave the same, much, and steadily so, where
 // the sun stands far from one of them: something took no more.
 func (x *matter) flat(v *visit, at *hindsight.Instant) bool {
-	if x.knowsVolts() || v.rough > 0.03 || v.aimed < 500 {
+	if v.rough > 0.03 || v.aimed < 500 || x.knowsVolts {
 		return false
 	}
 	s := x.sharesTo(at, v.aimedDeg, x.still)
 	return s.fromSun < 0.87 && math.Abs(v.still/v.aimed-1) < 0.03
 }
 
-// knowsVolts reports whether the log has volts that tell when the charger does
+// logsVolts reports whether the log has volts that tell when the charger does
 // not take all.
-func (x *matter) knowsVolts() bool {
+func (x *matter) logsVolts() bool {
 	for i := range x.setup.looks {
 		f := &x.setup.looks[i].figures
 		if !math.IsNaN(f.panelV) && !x.rig.held() || !math.IsNaN(f.batteryV) {
@@ -249,12 +249,21 @@ func (x *matter) addRecord() {
 			byDay[day] = sp
 			x.spells = append(x.spells, sp)
 		}
-		if sp == nil || !(at.Sun.Up > 0) || math.IsNaN(v) || x.measure != ByLight && x.limited(&k.figures) || x.away(sp, k) || x.inBlocks && x.atStill(k) {
+		if sp == nil || !(at.Sun.Up > 0) || math.IsNaN(v) || x.inBlocks && x.atStill(i) {
 			continue
 		}
-		m := minute{at: at, unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
+		if x.measure != ByLight && x.limited(&k.figures) {
+			x.RecordLimited++
+			continue
+		}
+		if x.away(sp, k) {
+			x.RecordAway++
+			continue
+		}
+		m := minute{at: at, still: len(x.setup.looks) == 0 && x.atStill(i), unixS: k.unixS, seconds: min(x.around(i), 1.5*usual), headingDeg: k.headingDeg}
 		m.aimed, _ = x.aimedAt(p, v, k.unixS+1e-3)
 		if x.idle(at, k.headingDeg, m.aimed) {
+			x.RecordLimited++
 			continue
 		}
 		m.shares = x.sharesTo(at, k.headingDeg, x.still)

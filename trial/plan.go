@@ -37,8 +37,8 @@ type PlanQuestion struct {
 // Design is one way of measuring, tried out under the spot's own weather.
 type Design struct {
 	Name   string
-	Method string // of Result
-	Needs  string // what it takes beyond the rig; "" for nothing
+	Method string  // of Result
+	Needs  string  // what it takes beyond the rig; "" for nothing
 	EveryS float64 // between brackets of looks; 0 for none
 	GapS   float64 // from look to look
 
@@ -126,7 +126,7 @@ func MakePlan(ctx context.Context, rig *Rig, g *loop.Ground, days []int, q PlanQ
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if d := stage.Day(days[k*len(days)/min(mostStaged, len(days))]); len(d.AimedWm2) > 0 {
+		if d := stage.Day(days[inRuns(k, len(days))]); len(d.AimedWm2) > 0 {
 			staged = append(staged, d)
 		}
 		q.Progress("laying out days", k+1, min(mostStaged, len(days)))
@@ -141,6 +141,16 @@ func MakePlan(ctx context.Context, rig *Rig, g *loop.Ground, days []int, q PlanQ
 	}
 	plan.Chosen = choose(plan.Designs, q.Halfwidth)
 	return plan, nil
+}
+
+// inRuns is which of so many days is staged k-th: runs of neighbouring days,
+// spread evenly.
+func inRuns(k, days int) int {
+	if days <= mostStaged {
+		return k
+	}
+	runs := mostStaged / runDays
+	return k/runDays*(days-runDays)/(runs-1) + k%runDays
 }
 
 // choose takes, of the designs that measure and need nothing more than the rig,
@@ -161,7 +171,7 @@ func choose(designs []Design, wanted float64) int {
 		case aFits:
 			return a.CostWhPerDay < b.CostWhPerDay
 		}
-		return a.Halfwidth < b.Halfwidth
+		return a.Halfwidth < b.Halfwidth || math.IsNaN(b.Halfwidth) && !math.IsNaN(a.Halfwidth)
 	}
 	for i := range designs {
 		if better(&designs[i], &designs[best]) {
@@ -255,6 +265,7 @@ type dayOf struct {
 	whole       sums
 	drops       []sums
 	sides       []side
+	wrong       [3]float64 // looking back: gain times still light that scale, heading and tilt are wrong by
 	turned      [3]float64 // still light at the stops: as looked at, and with the rig turned either way
 	true        [2]float64 // aimed and still light, as it was
 	costWh      float64
@@ -369,8 +380,14 @@ func (p *planner) backOn(x *matter, o *dayOf) {
 	}
 	o.lookedAtAll = true
 	o.whole = sums{aimed: light, foretold: light / (1 + gain), told: light / (1 + gain)}
-	off := max(p.rig.HeadingWithin, 2)
-	o.turned = [3]float64{light / (1 + gain), light / (1 + x.with(1+x.scaleWithin, off, tiltWithin)), light / (1 + x.with(1-x.scaleWithin, -off, -tiltWithin))}
+	off, still := max(p.rig.HeadingWithin, 2), light/(1+gain)
+	for k, wrong := range [][2]float64{
+		{x.with(1+x.scaleWithin, 0, 0), x.with(1-x.scaleWithin, 0, 0)},
+		{x.with(1, off, 0), x.with(1, -off, 0)},
+		{x.with(1, 0, tiltWithin), x.with(1, 0, -tiltWithin)},
+	} {
+		o.wrong[k] = (wrong[0] - wrong[1]) / 2 * still
+	}
 }
 
 // cost is what the looking itself costs on a day.
@@ -398,8 +415,10 @@ func (p *planner) cost(o *dayOf, day *Day, protocol *Protocol) {
 		for i := range day.AimedWm2 {
 			lost(i, day.StepS/2)
 			if i%every == 0 {
-				o.degrees += p.offStill(day, i)
+				turn := p.offStill(day, i)
+				o.degrees += turn
 				o.moves++
+				o.costWh += turn / season.Motor.DegreesPerS * season.Motor.PowerW / 3600
 			}
 		}
 	}
@@ -430,7 +449,7 @@ func (p *planner) trials(d *Design, of []dayOf, days, count int) (widths, errs [
 	for range count {
 		var drawn []*dayOf
 		for len(drawn) < days {
-			from := rng.IntN(len(p.days))
+			from := rng.IntN(max(1, len(p.days)-runDays+1))
 			for k := range min(runDays, days-len(drawn)) {
 				drawn = append(drawn, &of[(from+k)%len(p.days)+len(p.days)*rng.IntN(timesSeen)])
 			}
@@ -476,12 +495,19 @@ func (p *planner) together(d *Design, days []*dayOf) (Interval, float64, bool) {
 	variance, freedom := 0.0, math.Inf(1)
 	switch d.Method {
 	case Plain:
-		variance, freedom = differences(drops, whole)
+		variance, freedom = differences(days, whole)
 	case LookingBack:
 		variance = sq(skyWithin) + sq(skyPerDay)/float64(len(days))
+		for k := range days[0].wrong {
+			by := 0.0
+			for _, o := range days {
+				by += o.wrong[k] / whole.foretold
+			}
+			variance += sq(by)
+		}
 	default:
 		variance, freedom = jackknife(whole, drops)
-		variance *= sq(beside)
+		variance *= sq(leaning)
 	}
 	if turned[0] > 0 {
 		variance += sq(r * (turned[1] - turned[2]) / turned[0] / 2)
@@ -510,14 +536,15 @@ func sideBySide(days []side, truth, confidence float64) (Interval, float64, bool
 	return spread(r-1, sq(r)*(sq(se/factor)+sq(aligned)), float64(len(a)-1), confidence), truth, true
 }
 
-// differences is the variance of a plain ratio from stops in their order.
-func differences(stops []sums, whole sums) (variance, freedom float64) {
+// differences is successive for days that were gone through one by one.
+func differences(days []*dayOf, whole sums) (variance, freedom float64) {
 	r := whole.ratio()
 	var each []float64
-	for i := 0; i+1 < len(stops); i += 2 {
-		e := func(k int) float64 { return (stops[k].aimed - r*stops[k].foretold) / whole.foretold }
-		v := sq(e(i) - e(i+1))
-		each, variance = append(each, v), variance+v
+	for _, o := range days {
+		each = append(each, neighbours(o.drops, r, whole.foretold)...)
+	}
+	for _, v := range each {
+		variance += v
 	}
 	return variance, SatterthwaiteDF(each)
 }

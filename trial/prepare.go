@@ -1,7 +1,6 @@
 package trial
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -25,6 +24,7 @@ type matter struct {
 	excluded
 	fullA       float64 // the panel's, in full sun
 	volts       volts
+	knowsVolts  bool    // the log has volts that tell when the charger does not take all
 	stillDeg    float64 // heading of the looks at still
 	scale       float64 // W/m2 for one unit of the measure, but for power
 	scaleWithin float64 // standard deviation of what scale is wrong by, a share
@@ -40,6 +40,9 @@ type excluded struct {
 	Night   int // pairs under a sun below the horizon
 	Idle    int // pairs while the charger took nothing
 	Limited int // pairs while the charger did not take all
+
+	RecordLimited, RecordAway, RecordFar int // minutes of the record: while the charger did not take all, around looks, far from any
+	Bare                                 int // days of looks without a record, where others have one
 }
 
 // prepare brings a set-up's readings to light. It leaves the spells empty where
@@ -65,6 +68,7 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 	}
 	x.fullA, _ = rig.fullA()
 	x.layVolts()
+	x.knowsVolts = x.logsVolts()
 	x.findStill()
 	x.still = scene.Face(compass.Angle(x.stillDeg), tilt)
 	x.findZero()
@@ -75,8 +79,9 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 	usual := spacing(x.spells)
 	for _, sp := range x.spells {
 		sp.spacingS = usual
-		if len(sp.stops) > 0 {
+		if n := len(sp.minutes); len(sp.stops) > 0 {
 			sp.parcel()
+			x.RecordFar += n - len(sp.minutes)
 		}
 		sp.settle()
 	}
@@ -85,15 +90,15 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 
 // findStill takes the still heading from the looks that name one.
 func (x *matter) findStill() {
-	var headings []float64
+	var off []float64 // from the rig's own
 	for i := range x.setup.looks {
 		if l := &x.setup.looks[i]; l.kind == reading.StillLook && !math.IsNaN(l.headingDeg) {
-			headings = append(headings, l.headingDeg)
+			off = append(off, float64(compass.Turn(x.rig.Still, compass.Angle(l.headingDeg))))
 		}
 	}
-	if len(headings) > 0 {
-		slices.Sort(headings)
-		x.stillDeg = headings[len(headings)/2]
+	if len(off) > 0 {
+		slices.Sort(off)
+		x.stillDeg = float64((x.rig.Still + compass.Angle(off[len(off)/2])).Azimuth())
 	}
 }
 
@@ -116,7 +121,7 @@ func (x *matter) findZero() {
 	}
 	var all []float64
 	for night, as := range byNight {
-		if len(as) >= 5 {
+		if len(as) >= leastNight {
 			slices.Sort(as)
 			zero := as[len(as)/2]
 			x.nights = append(x.nights, nightZero{float64(night)*86400 - x.eastS(), zero})
@@ -129,6 +134,9 @@ func (x *matter) findZero() {
 		x.zeroA = all[len(all)/2]
 	}
 }
+
+// leastNight is how many readings of a night tell a sensor's zero.
+const leastNight = 5
 
 // nightUp is the sine of 6 degrees below the horizon: no light that a panel
 // shows.
@@ -257,5 +265,3 @@ func (x *matter) light(p *hindsight.Panel, value, cellC float64) float64 {
 	}
 	return value * x.scale
 }
-
-func (x *matter) String() string { return fmt.Sprintf("set-up %s by %s", x.setup.Name, x.measure) }

@@ -83,14 +83,14 @@ func (t *turn) bracket(second float64) {
 		kinds = [3]reading.Look{reading.StillLook, reading.AimedLook, reading.StillLook}
 	}
 	for k, kind := range kinds {
-		at := second + float64(k-1)*t.p.GapS
+		at := second + float64(k)*t.p.GapS
 		if i := t.index(at); i >= 0 {
 			r := t.read(at, i, kind == reading.StillLook, float64(t.d.AimedWm2[i]), float64(t.d.StillWm2[i]))
 			r.Look, r.Pair = kind, t.first
 			t.out(&r)
 		}
 	}
-	t.busyS = second + 2*t.p.GapS
+	t.busyS = second + 3*t.p.GapS
 	t.first++
 }
 

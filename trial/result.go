@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"turnsole/hindsight"
 )
@@ -189,17 +190,42 @@ func (l *Log) measure(q *Question, rig *Rig, s *Setup) (Measure, string) {
 // implausible says what shows that the log cannot be this rig's.
 func (x *matter) implausible(l *Log) string {
 	_, shortA := x.rig.fullA()
-	if x.measure != ByLight && l.MostPanelA > 2*shortA {
+	if mostA := x.mostA(); x.measure != ByLight && mostA > mostOfShort*shortA {
 		hint := "is it another panel?"
-		if l.MostPanelA > 200*shortA {
+		if mostA > 200*shortA {
 			hint = "are they milliamperes? Import the log with the unit named"
 		}
-		return fmt.Sprintf("panel_a reaches %.3g A, and this panel gives %.3g A at most: %s", l.MostPanelA, 1.25*shortA, hint)
+		return fmt.Sprintf("panel_a reaches %.3g A, and this panel gives %.3g A at most: %s", mostA, mostOfShort*shortA, hint)
+	}
+	if l.TooMany {
+		return fmt.Sprintf("the log changes its set-up or its tilt_deg more than %d times: a trial needs days under one; leave the column out if it only shakes", mostSetups)
 	}
 	if n := l.Readings; l.Clashes > 10 && l.Clashes > n/50 {
 		return fmt.Sprintf("%d times two different readings share a second: two rigs' readings seem to be mixed; part them, or give each its set-up", l.Clashes)
 	}
 	return x.elsewhere()
+}
+
+// mostOfShort is more of its short-circuit current than any panel gives, cloud's
+// edges and cold included (common practice, no source).
+const mostOfShort = 1.6
+
+// mostA is the current that one reading in 200 exceeds: single ones may be
+// spikes.
+func (x *matter) mostA() float64 {
+	var amps []float64
+	for i := range x.setup.looks {
+		amps = append(amps, x.setup.looks[i].panelA)
+	}
+	for i := range x.setup.minutes {
+		amps = append(amps, x.setup.minutes[i].panelA)
+	}
+	amps = slices.DeleteFunc(amps, math.IsNaN)
+	if len(amps) == 0 {
+		return 0
+	}
+	slices.Sort(amps)
+	return amps[len(amps)-1-len(amps)/200]
 }
 
 // elsewhere says when the light does not come and go with the sun of the spot.
@@ -243,7 +269,7 @@ func (r *Result) answer(ctx context.Context, x *matter, l *Log, q *Question) err
 		method = x.best(l)
 	}
 	r.StillDeg = x.stillDeg
-	r.count(x)
+	defer func() { r.count(x) }()
 	r.warnOfLog(x, l)
 	switch method {
 	case Assisted, Plain:
@@ -261,14 +287,14 @@ func (r *Result) answer(ctx context.Context, x *matter, l *Log, q *Question) err
 // best is the best method that the log bears.
 func (x *matter) best(l *Log) string {
 	switch {
+	case x.inBlocks:
+		return Blocks
 	case x.inPairs() >= leastPairs && x.hasRecord():
 		return Assisted
-	case x.inPairs() >= leastPairs, l.Has.Looks:
+	case len(x.setup.looks) > 0:
 		return Plain
 	case l.Has.StillA:
 		return Beside
-	case x.turnsBack() >= leastPairs:
-		return Blocks
 	}
 	return LookingBack
 }
@@ -295,11 +321,24 @@ func (r *Result) paired(ctx context.Context, x *matter, l *Log, q *Question, met
 	if method == Plain {
 		e = x.plain(q.Confidence)
 	}
+	if r.Method = Assisted; !e.Carried {
+		r.Method = Plain
+	}
 	r.take(e, q)
 	r.Modelled = x.modelled()
 	x.warm(r, e)
 	r.warnOfTrial(x, e)
+	if !r.sure() {
+		r.Why = "what the log has left to compare is too little for any range"
+		return nil
+	}
 	return r.season(ctx, q)
+}
+
+// sure reports whether there is a gain with a range.
+func (r *Result) sure() bool {
+	i := r.TheseDays
+	return finite(i.Value) && finite(i.Low) && finite(i.High)
 }
 
 // take takes over an estimate.
@@ -314,15 +353,17 @@ func (r *Result) take(e *Estimate, q *Question) {
 
 // season draws days anew: the gain of such days on average.
 func (r *Result) season(ctx context.Context, q *Question) error {
-	n := len(r.Daily)
+	var aimed, gains []float64
+	for i := range r.Daily {
+		if d := &r.Daily[i]; d.AimedWhM2 > 0 && 1+d.Gain.Value > 0 {
+			aimed, gains = append(aimed, d.AimedWhM2), append(gains, d.Gain.Value)
+		}
+	}
+	n := len(aimed)
 	if n < leastDays {
 		return nil
 	}
 	rng := rand.New(rand.NewPCG(q.Seed, 91))
-	aimed, gains := make([]float64, n), make([]float64, n)
-	for i := range r.Daily {
-		aimed[i], gains[i] = r.Daily[i].AimedWhM2, r.Daily[i].Gain.Value
-	}
 	// Neighbouring days are alike; blocks of them are drawn.
 	block := max(1, min(BlockLength(aimed), n/3))
 	values, err := Bootstrap(ctx, n, block, q.Replicates, rng, func(index []int) float64 {
@@ -358,6 +399,10 @@ func (r *Result) count(x *matter) {
 		{"pairs while the charger took nothing", x.Idle},
 		{"pairs by night", x.Night},
 		{"looks without their other half", x.Lone},
+		{"minutes of the record while the charger did not take all", x.RecordLimited},
+		{"minutes of the record around looks", x.RecordAway},
+		{"minutes of the record far from any look", x.RecordFar},
+		{"days of looks without a record", x.Bare},
 	} {
 		if left.Count > 0 {
 			r.Left = append(r.Left, left)

@@ -34,6 +34,7 @@ type minute struct {
 	unixS, seconds float64
 	aimed          float64 // W/m2 that entered
 	headingDeg     float64
+	still          bool // the panel stayed at the still heading
 	shares         shares
 	unrest         float64
 }
@@ -66,12 +67,13 @@ type spell struct {
 // the next.
 const nearS = 240
 
-// gather makes stops of visits that follow each other closely.
+// gather makes stops of visits, of two that follow each other closely: one before
+// an aiming and one after.
 func gather(vs []visit) []stop {
 	var stops []stop
 	for _, v := range vs {
 		n := len(stops)
-		if n > 0 && v.unixS-stops[n-1].visits[len(stops[n-1].visits)-1].unixS < nearS {
+		if n > 0 && len(stops[n-1].visits) == 1 && v.unixS-stops[n-1].visits[0].unixS < nearS {
 			stops[n-1].visits = append(stops[n-1].visits, v)
 			continue
 		}

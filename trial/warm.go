@@ -11,19 +11,14 @@ func (x *matter) warm(r *Result, e *Estimate) {
 	scale := func(i Interval, by float64) Interval {
 		return Interval{(1+i.Value)*by - 1, (1+i.Low)*by - 1, (1+i.High)*by - 1}
 	}
-	var aimedW, stillW float64
+	var aimedW, stillW, light, stillLight float64
 	factors := make([]float64, len(x.spells))
 	for k, sp := range x.spells {
-		a, s, light, stillLight := x.power(sp, e.raise)
-		aimedW, stillW = aimedW+a, stillW+s
-		if factors[k] = a / s / (light / stillLight); math.IsNaN(factors[k]) {
+		aw, sw, l, sl := x.power(sp, e.raise)
+		aimedW, stillW, light, stillLight = aimedW+aw, stillW+sw, light+l, stillLight+sl
+		if factors[k] = aw / sw / (l / sl); math.IsNaN(factors[k]) || x.rig.held() {
 			factors[k] = 1
 		}
-	}
-	var light, stillLight float64
-	for _, sp := range x.spells {
-		_, _, l, s := x.power(sp, e.raise)
-		light, stillLight = light+l, stillLight+s
 	}
 	by := aimedW / stillW / (light / stillLight)
 	if x.rig.held() || math.IsNaN(by) { // its volts are the battery's: watts go with the light

@@ -4,7 +4,7 @@ import "math"
 
 // Promise is what a model says of a typical year before anything is measured:
 // the gain of turning over still at the panel, and the range in which single
-// years lie.
+// years lie at the confidence that Year is then asked for.
 type Promise struct{ Gain, Low, High float64 }
 
 // Year is what a trial makes of a promise.
@@ -22,8 +22,8 @@ type Year struct {
 	Measured, Modelled, Weather float64
 }
 
-// modelWithin is the standard deviation of what a model's gain is wrong by, as
-// a share of it: sky model, angles, ground, dirt (the checks "Gain of a tracker,
+// modelWithin is the standard deviation of what a model's gain is wrong by, a
+// share of that gain: sky model, angles, ground, dirt (the checks "Gain of a tracker,
 // measured" find 1 to 12 % of it; the rest is common practice, no source).
 const modelWithin = 0.08
 
