@@ -63,12 +63,15 @@ func (p *TrialPlan) card(rig *rigfile.Rig, r *trial.Rig) []string {
 	return append(steps,
 		p.keep(),
 		"Write into the log what happens: cleaned, storm, moved. Note when shade falls on the panel that was not there before.",
-		fmt.Sprintf("After %d days: turnsole import RIG LOG --out PLAIN.csv, then turnsole trial result RIG PLAIN.csv. Stopping earlier or later because of what it shows would spoil the interval: the day is set now.", p.lasting()),
+		fmt.Sprintf("After %d days: turnsole import RIG LOG --out PLAIN.csv, then turnsole trial result RIG PLAIN.csv. Stopping earlier or later because of what it shows would spoil the interval: the day is set now.", p.Lasting()),
 	)
 }
 
-// lasting is how many days to look for.
-func (p *TrialPlan) lasting() int {
+// Lasting is how many days to look for; 0 where there is no plan.
+func (p *TrialPlan) Lasting() int {
+	if p.Plan == nil || p.Chosen < 0 || p.Chosen >= len(p.Designs) {
+		return 0
+	}
 	if n := p.Best().DaysNeeded; n > 0 {
 		return max(n, 3)
 	}
@@ -87,21 +90,10 @@ func (p *TrialPlan) look(r *trial.Rig) []string {
 		return []string{"Let the panel follow the sun as always."}
 	}
 	return []string{
-		fmt.Sprintf("Every %s by day begin a bracket of three looks; on each day at another moment, drawn by lot in the morning.", spanText(p.everyS())),
+		fmt.Sprintf("Every %s by day begin a bracket of three looks; on each day at another moment, drawn by lot in the morning.", spanText(best.EveryS)),
 		fmt.Sprintf("A bracket: aimed, still (%s), aimed; or still, aimed, still; which of the two is drawn by lot. After each turn wait %s until the charge controller has settled, then look: about %.0f s from look to look.", still, spanText(p.SettleS), best.GapS),
 		"Look before the panel is aimed anew and after, as it comes: the rig spends its life up to one sleep behind the sun, and the trial is of the rig as it is.",
 	}
-}
-
-// everyS is the time between brackets of the design to take: there are moves
-// for them alone.
-func (p *TrialPlan) everyS() float64 {
-	for i := range p.Designs {
-		if d := &p.Designs[i]; d.Method == p.Best().Method && d.MovesPerDay > 1.5*p.Best().MovesPerDay {
-			return 2 * p.EveryS
-		}
-	}
-	return p.EveryS
 }
 
 // keep says what is to be logged.

@@ -2,7 +2,6 @@ package answer
 
 import (
 	"context"
-	"math"
 	"time"
 
 	"turnsole/battery"
@@ -127,9 +126,4 @@ func planMeasure(rig *rigfile.Rig) trial.Measure {
 		return trial.ByCurrent
 	}
 	return trial.ByPower
-}
-
-// enough reports whether a design is as narrow as is asked, or will be.
-func (p *TrialPlan) enough(d *trial.Design) bool {
-	return p.Halfwidth > 0 && !math.IsNaN(d.Halfwidth) && d.Halfwidth <= p.Halfwidth
 }

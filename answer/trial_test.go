@@ -137,8 +137,8 @@ func TestTheCardIsOfItsDesign(t *testing.T) {
 		t.Errorf("a panel tied to its battery is judged by %v", m)
 	}
 	p := &TrialPlan{Plan: &trial.Plan{Days: 14, Gain: 0.2, Designs: []trial.Design{
-		{Name: "often", Method: trial.Assisted, MovesPerDay: 100, Days: 14, Halfwidth: 0.02, DaysNeeded: 9, GapS: 30},
-		{Name: "seldom", Method: trial.Assisted, MovesPerDay: 50, Days: 14, Halfwidth: 0.03, DaysNeeded: -1, GapS: 30},
+		{Name: "often", Method: trial.Assisted, EveryS: 900, Days: 14, Halfwidth: 0.02, DaysNeeded: 9, GapS: 30},
+		{Name: "seldom", Method: trial.Assisted, EveryS: 1800, Days: 14, Halfwidth: 0.03, DaysNeeded: -1, GapS: 30},
 		{Name: "by turns", Method: trial.Blocks, MovesPerDay: 20, Days: 14, Halfwidth: 0.1, DaysNeeded: 1},
 	}}, EveryS: 900, SettleS: 2, RecordS: 60, Halfwidth: 0.025, Measure: trial.ByCurrent}
 	for chosen, want := range [][]string{

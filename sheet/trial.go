@@ -23,20 +23,9 @@ func (d *Document) Trial(p *answer.TrialPlan) {
 			g.heading("Take home")
 			g.points(takeHome())
 		})
-		g.daysForm(lasting(p))
+		g.daysForm(p.Lasting())
 		g.note(fmt.Sprintf("Planned%s for %s to %s with %s; seed %d.", atSpot(p.Spot), answer.DayText(p.From), answer.DayText(p.To), p.Weather, p.Seed))
 	})
-}
-
-// lasting is how many days a plan asks for.
-func lasting(p *answer.TrialPlan) int {
-	if p.Plan == nil || p.Chosen < 0 || p.Chosen >= len(p.Designs) {
-		return 0
-	}
-	if n := p.Best().DaysNeeded; n > 0 {
-		return max(n, 3)
-	}
-	return p.Days
 }
 
 func trialCautions() []string {
