@@ -3,6 +3,7 @@ package checks
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 
 	"turnsole/trial"
@@ -50,7 +51,11 @@ func longFaults(dir string, all []trialSky) (page string, err error) {
 			return "", err
 		}
 	}
-	rows, err := faultChecks(all, 200, 5)
+	rows, err := minuteDayChecks(dir, 1000)
+	if err != nil {
+		return "", err
+	}
+	faults, err := faultChecks(all, 200, 5)
 	if err != nil {
 		return "", err
 	}
@@ -60,7 +65,7 @@ func longFaults(dir string, all []trialSky) (page string, err error) {
 	}
 	var b strings.Builder
 	b.WriteString("\n## What else may befall a trial\n\n| what | found | unit |\n|---|---:|---|\n")
-	for _, c := range append(rows, years...) {
+	for _, c := range slices.Concat(rows, faults, years) {
 		fmt.Fprintf(&b, "| %s | %.*f | %s |\n", c.What, c.Digits+1, c.Ours, c.Unit)
 	}
 	return b.String(), nil
