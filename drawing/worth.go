@@ -51,7 +51,7 @@ func monthAxes(sc *scribe, still, turning *answer.WayWorth) chart.Axes {
 	for m, letter := range monthLetters {
 		ticks = append(ticks, chart.Tick{At: float64(m), Label: string(letter)})
 	}
-	left, top, below := 5*sc.size, 3*sc.size, 4.6*sc.size
+	left, top, below := max(4.4*sc.size, 11), 3.6*sc.size, max(3.2*sc.size, 8)
 	return chart.Axes{X: left, Y: top, W: sc.Width - left - sc.size, H: sc.Height - top - below,
 		XMin: -0.6, XMax: 11.6, YMin: least * 1.05, YMax: most * 1.05, XLabel: "month", YLabel: "net, Wh a day", XTicks: ticks}
 }
@@ -84,7 +84,7 @@ func (s *scribe) spread(a chart.Axes, at float64, still, turning *answer.Figures
 
 // monthKey says which bar is which.
 func (s *scribe) monthKey() {
-	x, y, side := 5*s.size, s.size*1.2, s.size
+	x, y, side := 12*s.size, s.size, s.size
 	hand := chart.Lettering{Size: s.size, Centred: true}
 	for _, k := range []struct {
 		words string

@@ -28,7 +28,7 @@ func aimStage(a *asker, first bool) (*content, error) {
 		day := &m.Pictures[i]
 		name := strings.ReplaceAll(day.Kind, " ", "-")
 		c.Pictures = append(c.Pictures, drawn("day-"+name, "A "+day.Kind+" day", func(wide, high float64) *chart.Picture { return drawing.Day(day, wide, high) }),
-			picture{"above-" + name, "The same from above", drawing.DayAbove(day, flatMM, flatMM), drawing.DayAbove(day, narrowMM, narrowMM)})
+			picture{Name: "above-" + name, Title: "The same from above", Wide: drawing.DayAbove(day, flatMM, flatMM), Narrow: drawing.DayAbove(day, narrowMM, narrowMM)})
 	}
 	c.Pictures = append(c.Pictures,
 		drawn("policies", "Policies side by side", func(wide, high float64) *chart.Picture { return drawing.PoliciesBySeason(m, wide, high) }),

@@ -63,9 +63,9 @@ func pieces(cuts *answer.CutList) (all []picture) {
 		if len(p.Marks) == 0 || p.Material == answer.Plywood {
 			continue
 		}
-		all = append(all, picture{"piece-" + strings.ToLower(p.Letter), p.Letter + ": " + p.Name, drawing.Piece(p, wideMM, mm), drawing.Piece(p, narrowMM, mm)})
+		all = append(all, picture{Name: "piece-" + strings.ToLower(p.Letter), Title: p.Letter + ": " + p.Name, Wide: drawing.Piece(p, wideMM, mm), Narrow: drawing.Piece(p, narrowMM, mm), Named: true})
 	}
-	return append(all, picture{"plate", "The axle plate from above", drawing.Plate(&cuts.Plate, 140, mm), drawing.Plate(&cuts.Plate, narrowMM, mm)})
+	return append(all, picture{Name: "plate", Title: "The axle plate from above", Wide: drawing.Plate(&cuts.Plate, 140, mm), Narrow: drawing.Plate(&cuts.Plate, narrowMM, mm)})
 }
 
 func piecesTable(cuts *answer.CutList) table {

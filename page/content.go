@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"html/template"
 	"io"
+	"regexp"
 	"strings"
 
 	"turnsole/answer"
@@ -26,6 +27,20 @@ type content struct {
 	Sheets   []sheetLink
 	Assumed  []rigfile.Assumed
 }
+
+// endOfSentence is a full stop with a new sentence behind it.
+var endOfSentence = regexp.MustCompile(`[.] [A-Z]`)
+
+// First is the answer's first sentence, Then what it says beyond it.
+func (c *content) First() string {
+	if at := endOfSentence.FindStringIndex(c.Sentence); at != nil {
+		return c.Sentence[:at[0]+1]
+	}
+	return c.Sentence
+}
+
+// Then is the rest of the answer.
+func (c *content) Then() string { return strings.TrimSpace(strings.TrimPrefix(c.Sentence, c.First())) }
 
 // figure is one of the sentence's figures.
 type figure struct {
@@ -67,6 +82,8 @@ func (c *content) besides(other *content) {
 type picture struct {
 	Name, Title  string
 	Wide, Narrow *chart.Picture
+	About        string // in place of what the drawing says of itself
+	Named        bool   // the drawing bears its title itself
 }
 
 // The sizes of pictures, mm. A hand's breadth is what a phone shows without
@@ -77,11 +94,23 @@ const (
 )
 
 func drawn(name, title string, draw func(wide, high float64) *chart.Picture) picture {
-	return picture{name, title, draw(wideMM, flatMM), draw(narrowMM, tallMM)}
+	return picture{Name: name, Title: title, Wide: draw(wideMM, flatMM), Narrow: draw(narrowMM, tallMM)}
 }
 
 // Caption says what the picture shows.
-func (p picture) Caption() string { return p.Wide.Description }
+func (p picture) Caption() string {
+	words := p.About
+	if words == "" {
+		words = p.Wide.Description
+	}
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + strings.TrimSuffix(words[1:], ".") + "."
+}
+
+// Half reports whether two such stand side by side.
+func (p picture) Half() bool { return p.Wide.Width < 0.7*wideMM }
 
 // SVG is the picture inside the page: its words are escaped by chart.
 func (p picture) SVG() (template.HTML, error)   { return inline(p.Wide) }

@@ -30,7 +30,7 @@ func setupStage(a *asker, first bool) (*content, error) {
 		c.Figures = c.Figures[:1]
 	}
 	if len(day.Shadows) > 0 {
-		c.Pictures = append(c.Pictures, picture{"shadow", "Where the shadow's tip goes", drawing.ShadowDial(s, wideMM, 120), drawing.ShadowDial(s, narrowMM, 110)})
+		c.Pictures = append(c.Pictures, picture{Name: "shadow", Title: "Where the shadow's tip goes", Wide: drawing.ShadowDial(s, wideMM, 120), Narrow: drawing.ShadowDial(s, narrowMM, 110), Named: true})
 	}
 	c.Tables = append(c.Tables, shadowsTable(s, day), levelTable(s))
 	if first {

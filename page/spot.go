@@ -19,8 +19,9 @@ func spotStage(a *asker, _ bool) (*content, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &content{Sentence: k.Verdict, Findings: k.Findings, Assumed: ofSpot(a.rig)}
+	c := &content{Sentence: k.Verdict, Assumed: ofSpot(a.rig)}
 	c.Pictures = append(c.Pictures, drawn("sky", "The sun over the skyline", func(wide, high float64) *chart.Picture { return drawing.SunPath(k, wide, high) }))
+	c.Pictures[0].Named = true
 	t := table{Name: "days", Title: "The sun on these days", Heads: [][]string{{"day", "up, h", "over the skyline, h", "highest, °"}}}
 	for _, d := range k.Days {
 		name := fmt.Sprintf("%d %s", d.Date.Day(), d.Date.Month())

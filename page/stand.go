@@ -48,7 +48,7 @@ const mostSmall = 8
 
 func setting(s *answer.Stand, i int) picture {
 	name := settingName(s.Settings[i])
-	return picture{fmt.Sprintf("setting-%d", i+1), "At " + name, drawing.SmallSide(s, i, narrowMM, 64), drawing.SmallSide(s, i, narrowMM, 64)}
+	return picture{Name: fmt.Sprintf("setting-%d", i+1), Title: "At " + name, Wide: drawing.SmallSide(s, i, narrowMM, 64), Narrow: drawing.SmallSide(s, i, narrowMM, 64)}
 }
 
 func standFigures(s *answer.Stand) []figure {
@@ -81,7 +81,7 @@ func addNotches(a *asker, c *content) error {
 }
 
 func band(name, title string, p *answer.NotchPlan) picture {
-	return picture{"calendar-" + name, title, drawing.SwapCalendar(p, wideMM, 60), drawing.SwapCalendar(p, narrowMM, 60)}
+	return picture{Name: "calendar-" + name, Title: title, Wide: drawing.SwapCalendar(p, wideMM, 60), Narrow: drawing.SwapCalendar(p, narrowMM, 60)}
 }
 
 func limitsTable(s *answer.Stand) table {
