@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"turnsole/battery"
@@ -76,6 +77,9 @@ func PlanTrial(ctx context.Context, q TrialPlanQuestion) (*TrialPlan, error) {
 	p.From, p.To = MonthDay{Month: int(first.Month()), Day: first.Day()}, MonthDay{Month: int(last.Month()), Day: last.Day()}
 	if err := p.make(ctx, q, &rig, ground, days); err != nil {
 		return nil, err
+	}
+	if len(days) < p.Days {
+		p.Cautions = append(p.Cautions, fmt.Sprintf("The trial is to last %d days, and the days that it may lie on are only %d: the weather of these stands for all.", p.Days, len(days)))
 	}
 	p.tell(q.Rig, &rig)
 	return p, nil

@@ -51,7 +51,7 @@ func (a *TrialResult) theseDays() string {
 	case i.High < 0:
 		said = fmt.Sprintf("turning lost: %s %s against keeping still at %s", span(i), a.of(), degrees(a.Still))
 	default:
-		said = fmt.Sprintf("nothing was gained that can be told from nothing: %s %s over keeping still at %s", span(i), a.of(), degrees(a.Still))
+		said = fmt.Sprintf("it cannot be told whether turning gained anything: %s %s over keeping still at %s", span(i), a.of(), degrees(a.Still))
 	}
 	return fmt.Sprintf("%s: %s, in %s. In brackets the range that holds it in %s cases of a hundred: %s in it; the luck of the weather is not.",
 		days, said, a.basis(), perCent(a.Confidence), a.within())

@@ -80,10 +80,12 @@ func (sp *spell) instant(k int, scene *hindsight.Scene, unixS float64) hindsight
 	return scene.At(unixS)
 }
 
-// modelled is the gain that the sky model makes of the aimed light.
-func (x *matter) modelled() float64 {
-	gain, _, _ := x.past(x.scene, 1, 0, 0)
-	return gain
+// modelled is the gain that the sky model makes of the aimed light, and the
+// standard deviation of what it is wrong by.
+func (x *matter) modelled() (gain, within float64) {
+	gain, _, _ = x.past(x.scene, 1, 0, 0)
+	scale := (x.with(1+x.scaleWithin, 0, 0) - x.with(1-x.scaleWithin, 0, 0)) / 2
+	return gain, math.Sqrt(sq(skyWithin) + sq(skyPerDay)/float64(max(1, len(x.spells))) + sq(scale))
 }
 
 // What may be wrong when only a model tells the still panel, one standard

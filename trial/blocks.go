@@ -46,7 +46,7 @@ func (x *matter) turns() []look {
 			if x.atStill(at) {
 				kind = reading.StillLook
 			}
-			looks = append(looks, look{k.unixS, kind, pair, x.value(&k.figures, k.unixS), k.headingDeg, x.limited(&k.figures)})
+			looks = append(looks, look{k.unixS, kind, pair, x.value(&k.figures, k.unixS), k.headingDeg, x.limited(&k.figures), 0})
 		}
 	}
 	if x.inBlocks = pair >= leastPairs; !x.inBlocks {
@@ -74,7 +74,7 @@ func (r *Result) blocks(ctx context.Context, x *matter, q *Question) error {
 	}
 	e := x.assist(q.Confidence)
 	r.take(e, q)
-	r.Modelled = x.modelled()
+	r.Modelled, r.ModelledWithin = x.modelled()
 	x.warm(r, e)
 	r.warnOfTrial(x, e)
 	return r.season(ctx, q)

@@ -37,7 +37,7 @@ func (sp *spell) assisted() (whole sums, drops []sums) {
 	foretold := make([]float64, len(sp.minutes))
 	for i := range sp.minutes {
 		m := &sp.minutes[i]
-		foretold[i] = m.shares.still(m.aimed, sp.even(m.unixS, -1, -1)) * m.seconds
+		foretold[i] = sp.still(m.unixS, m.aimed, m.unrest, &m.shares, -1, -1) * m.seconds
 		whole.aimed += m.aimed * m.seconds
 		whole.foretold += foretold[i]
 	}
@@ -68,7 +68,7 @@ func (sp *spell) drop(out int, foretold []float64, found []sums) sums {
 	for i := range sp.minutes {
 		m := &sp.minutes[i]
 		if math.Abs(m.unixS-at) < far {
-			d.foretold += m.shares.still(m.aimed, sp.even(m.unixS, out, -1))*m.seconds - foretold[i]
+			d.foretold += sp.still(m.unixS, m.aimed, m.unrest, &m.shares, out, -1)*m.seconds - foretold[i]
 		}
 	}
 	for i := range sp.stops {

@@ -183,7 +183,7 @@ func (x *matter) byHour(e *Estimate) {
 	for _, sp := range x.spells {
 		for i := range sp.minutes {
 			m := &sp.minutes[i]
-			put(m.at, m.aimed, m.shares.still(m.aimed, sp.even(m.unixS, -1, -1))*(1+e.raise), m.seconds)
+			put(m.at, m.aimed, sp.still(m.unixS, m.aimed, m.unrest, &m.shares, -1, -1)*(1+e.raise), m.seconds)
 		}
 		if len(sp.minutes) == 0 {
 			for i := range sp.stops {
@@ -225,14 +225,13 @@ func (x *matter) stillTurned(by compass.Angle) float64 {
 	for _, sp := range x.spells {
 		for i := range sp.stops {
 			s := &sp.stops[i]
-			even := sp.even(s.unixS, -1, -1)
 			for k := range s.visits {
 				v := &s.visits[k]
 				at := x.scene.At(v.unixS)
 				c := x.sharesTo(&at, v.aimedDeg, turned)
 				w := s.byItself / float64(len(s.visits))
-				as += w * s.shares[k].still(v.aimed, even)
-				would += w * c.still(v.aimed, even)
+				as += w * sp.still(s.unixS, v.aimed, s.unrest, &s.shares[k], -1, -1)
+				would += w * sp.still(s.unixS, v.aimed, s.unrest, &c, -1, -1)
 			}
 		}
 	}

@@ -82,7 +82,7 @@ func (x *matter) looksOf() []look {
 			x.Lone++
 			continue
 		}
-		looks = append(looks, look{s.unixS, s.kind, s.pair, v, s.headingDeg, x.limited(&s.figures)})
+		looks = append(looks, look{s.unixS, s.kind, s.pair, v, s.headingDeg, x.limited(&s.figures), x.riseOf(&s.figures)})
 	}
 	return looks
 }
@@ -150,10 +150,14 @@ func (x *matter) idle(at *hindsight.Instant, aimedDeg, wm2 float64) bool {
 	return clear > 200 && wm2 < idleShare*clear
 }
 
-// flat reports that both headings gave the same, much, and steadily so, where
-// the sun stands far from one of them: something took no more.
+// flat reports that both headings gave the same, steadily so, where the sun stands
+// far from one of them, and that either the volts had risen or it was much:
+// something took no more.
 func (x *matter) flat(v *visit, at *hindsight.Instant) bool {
-	if v.rough > 0.03 || v.aimed < 500 || x.knowsVolts {
+	switch {
+	case v.rough > 0.03:
+		return false
+	case x.knowsVolts && v.rise < throttledFull, !x.knowsVolts && v.aimed < 500:
 		return false
 	}
 	s := x.sharesTo(at, v.aimedDeg, x.still)
@@ -186,15 +190,18 @@ func (x *matter) limited(f *figures) bool {
 		if !(f.panelA > 0) {
 			return false
 		}
-		share := x.rise(f)
+		share := x.riseOf(f)
 		return share > throttled || full && share > throttledFull
 	}
 	return full
 }
 
-// rise is how far from the voltage of greatest power to that of no current the
-// panel's volts have risen, were its cells as cold as they may be.
-func (x *matter) rise(f *figures) float64 {
+// riseOf is how far from the voltage of greatest power to that of no current a
+// tracked panel's volts have risen, were its cells as cold as they may be.
+func (x *matter) riseOf(f *figures) float64 {
+	if x.rig.held() || !(f.panelA > 0) {
+		return 0
+	}
 	best, open := x.volts.at(1000 * f.panelA / x.fullA)
 	return (f.panelV - best) / (open - best)
 }
@@ -229,7 +236,7 @@ func (v *volts) at(wm2 float64) (best, open float64) {
 const (
 	throttled     = 0.7
 	throttledFull = 0.3
-	coldSpell     = 8
+	coldSpell     = 5
 )
 
 // addRecord turns what was kept between looks into minutes of aimed light.

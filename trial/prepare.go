@@ -25,6 +25,7 @@ type matter struct {
 	fullA       float64 // the panel's, in full sun
 	volts       volts
 	knowsVolts  bool    // the log has volts that tell when the charger does not take all
+	unclear     bool    // the cell's full sun is not known and could not be told by a clear sky
 	stillDeg    float64 // heading of the looks at still
 	scale       float64 // W/m2 for one unit of the measure, but for power
 	scaleWithin float64 // standard deviation of what scale is wrong by, a share
@@ -216,11 +217,44 @@ func (x *matter) findScale() {
 		top, next := ratios[len(ratios)*9/10], ratios[len(ratios)*3/4]
 		if top > 0 {
 			x.scale, x.scaleWithin = 1/top, cellWithin
-			if next < 0.85*top { // no sky so clear that it could be told by it
+			switch {
+			case len(x.setup.looks) == 0:
+				x.unclear = next < 0.85*top
+			case !x.sawBeam():
+				x.unclear = true
+				x.scale *= dullest
+			}
+			if x.unclear {
 				x.scaleWithin = unclearWithin
 			}
 		}
 	}
+}
+
+// dullest is what a sky without beam lets through of a clear one's light on an
+// aimed face, at its brightest (common practice, no source).
+const dullest = 0.35
+
+// sawBeam reports whether one pair of looks in twenty, of those that could tell,
+// shows more sun than even sky.
+func (x *matter) sawBeam() bool {
+	told, beam := 0, 0
+	for i := 1; i < len(x.setup.looks); i++ {
+		a, s := &x.setup.looks[i-1], &x.setup.looks[i]
+		if a.kind == s.kind || s.unixS-a.unixS > mostBracketS {
+			continue
+		}
+		if a.kind == reading.StillLook {
+			a, s = s, a
+		}
+		if c := x.sharesAt(s.unixS, a.headingDeg); c.fromSun < 0.8 {
+			told++
+			if x.value(&s.figures, s.unixS) < (1+c.fromSun)/2*x.value(&a.figures, a.unixS) {
+				beam++
+			}
+		}
+	}
+	return told == 0 || 20*beam > told
 }
 
 // What the light of a unit may be wrong by: a panel's rating with dirt and the

@@ -52,8 +52,9 @@ type Result struct {
 	Season Interval
 
 	// Modelled is what the sky model makes of the aimed light alone on the same
-	// days, NaN where the log has no headings.
-	Modelled float64
+	// days, NaN where the log has no headings; ModelledWithin is the standard
+	// deviation of what that is wrong by.
+	Modelled, ModelledWithin float64
 
 	Days, Stops, Pairs, Looks int
 	Hours                     float64
@@ -231,18 +232,18 @@ func (x *matter) mostA() float64 {
 // elsewhere says when the light does not come and go with the sun of the spot.
 func (x *matter) elsewhere() string {
 	var dark, lit, all float64
-	var best float64
+	var values []float64
 	note := func(at *hindsight.Instant, v float64) {
 		if math.IsNaN(v) || v <= 0 {
 			return
 		}
 		all += v
+		values = append(values, v)
 		if at.Sun.Up < nightUp/2 {
 			dark += v
 		} else {
 			lit += v
 		}
-		best = max(best, v)
 	}
 	for i := range x.setup.minutes {
 		k := &x.setup.minutes[i]
@@ -254,12 +255,36 @@ func (x *matter) elsewhere() string {
 		note(&at, x.value(&k.figures, k.unixS))
 	}
 	switch {
-	case all == 0:
+	case len(values) == 0, x.measure != ByLight && !x.knowsVolts && slices.Max(values)*x.scaleOf() < darkest:
 		return "all of the log is dark: nothing to compare"
+	case !x.knowsVolts && even(values):
+		return "what the log measures never changes by much, whatever the sun does: the sensor seems to be stuck"
+	case lit == 0:
+		return "all of the log was taken while the sun was down at this spot"
 	case dark > 0.02*all:
 		return fmt.Sprintf("%.0f %% of the light came while the sun was down at this spot: the log is from another place, or its clock or time zone is wrong (turnsole import finds by how much)", 100*dark/all)
 	}
 	return ""
+}
+
+// darkest is less light than a lit panel's log reaches, W/m2.
+const darkest = 20
+
+// scaleOf is the light that one unit of the measure stands for, about.
+func (x *matter) scaleOf() float64 {
+	if x.measure == ByPower {
+		v, a := x.rig.Season.Diode.MaximumPower(1000, 25)
+		return 1000 / (v * a)
+	}
+	return x.scale
+}
+
+// even reports whether the bright readings are hardly more than the dim ones: a
+// day's are many times as much.
+func even(values []float64) bool {
+	sorted := slices.Sorted(slices.Values(values))
+	n := len(sorted)
+	return n >= 20 && sorted[n*19/20] < 1.5*sorted[n/10]
 }
 
 // answer chooses the method and fills the result.
@@ -306,7 +331,7 @@ const leastPairs = 8
 func (r *Result) paired(ctx context.Context, x *matter, l *Log, q *Question, method string) error {
 	r.Method = method
 	switch n := x.inPairs(); {
-	case n >= leastPairs:
+	case n >= leastPairs && x.Limited+x.Idle <= 2*n:
 	case x.Limited+x.Idle > n:
 		r.Why = fmt.Sprintf("in %d of %d pairs of looks the charger did not take what the panel could give: too few are left to compare; a reference cell (cell_a) sees the light whatever the battery does", x.Limited+x.Idle, x.Limited+x.Idle+n)
 		return nil
@@ -325,7 +350,7 @@ func (r *Result) paired(ctx context.Context, x *matter, l *Log, q *Question, met
 		r.Method = Plain
 	}
 	r.take(e, q)
-	r.Modelled = x.modelled()
+	r.Modelled, r.ModelledWithin = x.modelled()
 	x.warm(r, e)
 	r.warnOfTrial(x, e)
 	if !r.sure() {
@@ -431,11 +456,20 @@ func (r *Result) warnOfLog(x *matter, l *Log) {
 	if x.setup.Storms > 0 {
 		r.warn("The log tells of %d storms: see on those days whether the panel was turned.", x.setup.Storms)
 	}
-	if !math.IsNaN(x.zeroA) && math.Abs(x.zeroA) > 0 {
+	switch {
+	case math.IsNaN(x.zeroA):
+		r.Notes = append(r.Notes, "No night is on record: what the sensor shows at no light is not known, and a zero that is off by a hundredth of full sun moves the gain by about as much.")
+	case math.Abs(x.zeroA) > 1e-3*r.full(x):
 		r.Notes = append(r.Notes, fmt.Sprintf("By night the sensor shows %.3g A; that is taken off, night by night.", x.zeroA))
 		if low, high := x.zeroRange(); high-low > 0.02*math.Abs(r.full(x)) {
 			r.warn("The sensor's zero strays between nights, from %.3g to %.3g A.", low, high)
 		}
+	}
+	if n := x.inPairs() + x.Night; 50*x.Night > n && x.Night > leastPairs {
+		r.warn("%d of %d pairs were taken while the sun was down at this spot: is it the right place, and the right clock?", x.Night, n)
+	}
+	if x.unclear {
+		r.warn("What the cell gives in full sun is not known, and no clear sky was seen to tell it by: clearness, the model's figures and the year are only as good as a guess of it. Give trial.cell_full_sun.")
 	}
 }
 

@@ -27,6 +27,12 @@ func (s *shares) still(aimed, even float64) float64 {
 // pull is what the still face gains from the even part of the sky.
 func (s *shares) pull() float64 { return s.evenStill - s.evenAimed*s.fromSun }
 
+// steadily is the light on the still face where the even part of the sky's light
+// is a share of the aimed face's.
+func (s *shares) steadily(aimed, share float64) float64 {
+	return max(0, aimed*(s.fromSun+share*s.pull()/s.evenAimed))
+}
+
 // minute is a piece of the record between looks: the panel's mean light as it
 // was turned.
 type minute struct {
@@ -51,8 +57,28 @@ type stop struct {
 	tells    tells
 }
 
-// tells are a stop's parts of the fit of the even light around it.
-type tells struct{ pulled, pull float64 }
+// tells are a stop's parts of two fits of what is around it: of the even part of
+// the sky's light, and of its share of the aimed face's light.
+type tells struct{ pulled, pull, sharePulled, sharePull float64 }
+
+func (a *tells) add(b *tells, times float64) {
+	a.pulled += times * b.pulled
+	a.pull += times * b.pull
+	a.sharePulled += times * b.sharePulled
+	a.sharePull += times * b.sharePull
+}
+
+// even is the even part of the sky's light, and share what it is of the aimed
+// face's.
+func (a *tells) even() (even, share float64) {
+	if a.pull > 0 {
+		even = max(0, a.pulled/a.pull)
+	}
+	if a.sharePull > 0 {
+		share = min(max(0, a.sharePulled/a.sharePull), 1)
+	}
+	return even, share
+}
 
 // spell is a day of a trial under one set-up.
 type spell struct {
@@ -106,8 +132,12 @@ func spacing(spells []*spell) float64 {
 // wide is how many spacings stops may lie apart before there is a hole.
 const wide = 1.5
 
-// twilightS is the longest that it may be too dark for looks and yet be day.
-const twilightS = 2 * 3600
+// twilightS is the longest that it may be too dark for looks and yet be day, with
+// the sun not higher than 10 degrees, of which lowUp is the sine.
+const (
+	twilightS = 2 * 3600
+	lowUp     = 0.17
+)
 
 // parcel gives each stop the time around it: halfway to its neighbours, but
 // none of a hole between them. At dawn and dusk, where looks are too dark, the
@@ -131,7 +161,7 @@ func (sp *spell) parcel() {
 	}
 	kept := sp.minutes[:0]
 	for _, m := range sp.minutes {
-		if i := sp.cell(m.unixS); i >= 0 {
+		if i := sp.cell(m.unixS); i >= 0 && !(math.Abs(m.unixS-sp.stops[i].unixS) > sp.spacingS && m.at.Sun.Up > lowUp) {
 			sp.stops[i].recordS += m.seconds
 			kept = append(kept, m)
 		}
@@ -161,6 +191,7 @@ const (
 	ridge   = 0.01 // what the day's mean weighs against a stop at hand
 	unrestS = 300  // seconds to either side over which unrest is taken
 	calm    = 0.16 // unrest that halves what a look tells
+	quiet   = 0.05 // unrest from which clouds come and go
 	dimWm2  = 20   // below this light unrest is no cloud's
 )
 
@@ -191,11 +222,11 @@ func (sp *spell) settle() {
 		}
 		for k := range s.visits {
 			v, c := &s.visits[k], &s.shares[k]
-			s.tells.pulled += s.weight() * c.pull() * (v.still - v.aimed*c.fromSun)
-			s.tells.pull += s.weight() * sq(c.pull())
+			more, w, p := v.still-v.aimed*c.fromSun, s.weight(), c.pull()
+			q := v.aimed * p / c.evenAimed
+			s.tells.add(&tells{p * more, p * p, q * more, q * q}, w)
 		}
-		sp.all.pulled += s.tells.pulled
-		sp.all.pull += s.tells.pull
+		sp.all.add(&s.tells, 1)
 	}
 }
 
@@ -217,12 +248,25 @@ func unrest(around []minute) float64 {
 // better they agree would choose among them by what they saw.
 func (s *stop) weight() float64 { return 1 / (1 + sq(s.unrest/calm)) }
 
-// even is the even part of the sky's light at an instant as the stops around it
-// tell, one or two of them left out (-1 for none); the day's mean helps where
-// they tell little.
-func (sp *spell) even(unixS float64, without, and int) float64 {
+// still foretells the still face's light at an instant from the aimed face's and
+// what the stops around tell, one or two of them left out (-1 for none); the day's
+// mean helps where they tell little.
+//
+// Where clouds come and go the even part of the sky's light stays more or less as
+// it is while the sun's comes and goes; where the light is calm all of it grows
+// and falls together. The record's unrest says how much it is of either.
+func (sp *spell) still(unixS, aimed, unrest float64, c *shares, without, and int) float64 {
+	around := sp.around(unixS, without, and)
+	even, share := around.even()
+	calmly := 1 / (1 + sq(unrest/quiet))
+	return calmly*c.steadily(aimed, share) + (1-calmly)*c.still(aimed, even)
+}
+
+// around is what the stops around an instant tell.
+func (sp *spell) around(unixS float64, without, and int) tells {
 	far := reach * sp.spacingS
-	pulled, pull := ridge*sp.all.pulled, ridge*sp.all.pull
+	var sum tells
+	sum.add(&sp.all, ridge)
 	first, _ := slices.BinarySearchFunc(sp.stops, unixS-far, func(s stop, t float64) int {
 		if s.unixS < t {
 			return -1
@@ -231,31 +275,25 @@ func (sp *spell) even(unixS float64, without, and int) float64 {
 	})
 	for i := first; i < len(sp.stops) && sp.stops[i].unixS < unixS+far; i++ {
 		if i != without && i != and {
-			near := 1 - math.Abs(sp.stops[i].unixS-unixS)/far
-			pulled += near * sp.stops[i].tells.pulled
-			pull += near * sp.stops[i].tells.pull
+			sum.add(&sp.stops[i].tells, 1-math.Abs(sp.stops[i].unixS-unixS)/far)
 		}
 	}
 	for _, i := range [2]int{without, and} {
 		if i >= 0 {
-			pulled -= ridge * sp.stops[i].tells.pulled
-			pull -= ridge * sp.stops[i].tells.pull
+			sum.add(&sp.stops[i].tells, -ridge)
 		}
 	}
-	if !(pull > 0) {
-		return 0
-	}
-	return max(0, pulled/pull)
+	return sum
 }
 
 // foretell is what the other stops make of one: the still light that they
 // foretell of its aimed light, and by how much it was seen to be more.
 func (sp *spell) foretell(i, and int) (told, more float64) {
 	s := &sp.stops[i]
-	even, n := sp.even(s.unixS, i, and), float64(len(s.visits))
+	n := float64(len(s.visits))
 	for k := range s.visits {
 		v := &s.visits[k]
-		f := s.shares[k].still(v.aimed, even)
+		f := sp.still(s.unixS, v.aimed, s.unrest, &s.shares[k], i, and)
 		told, more = told+f/n, more+(v.still-f)/n
 	}
 	return told, more

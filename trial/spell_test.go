@@ -147,7 +147,7 @@ func TestDropsByBruteForce(t *testing.T) {
 			for i := range sp.minutes {
 				m := &sp.minutes[i]
 				left.aimed += m.aimed * m.seconds
-				left.foretold += m.shares.still(m.aimed, sp.even(m.unixS, out, -1)) * m.seconds
+				left.foretold += sp.still(m.unixS, m.aimed, m.unrest, &m.shares, out, -1) * m.seconds
 			}
 			for i := range sp.stops {
 				if i != out {
@@ -169,7 +169,11 @@ func TestLeftOutTellsNothing(t *testing.T) {
 	b.stops[5].visits[0].still *= 3
 	ready(b)
 	at := a.stops[5].unixS
-	near(t, "even light", b.even(at, 5, -1), a.even(at, 5, -1), rounding)
+	ofA, ofB := a.around(at, 5, -1), b.around(at, 5, -1)
+	evenA, shareA := ofA.even()
+	evenB, shareB := ofB.even()
+	near(t, "even light", evenB, evenA, rounding)
+	near(t, "its share", shareB, shareA, rounding)
 }
 
 // TestJackknifeOfAMean: for plain means it is the textbook's variance.

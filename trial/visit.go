@@ -16,6 +16,7 @@ type look struct {
 	value   float64
 	heading float64 // told, degrees; NaN where it is not logged
 	limited bool    // the charger did not take all
+	rise    float64 // of the volts, as matter.riseOf
 }
 
 // visit is what a bracket of looks comes to at one instant: the panel as it was
@@ -28,6 +29,7 @@ type visit struct {
 	looks              int
 	bracketed          bool
 	limited            bool
+	rise               float64 // of the volts, the least of its looks
 }
 
 // mostBracketS is the longest that looks of one bracket lie apart.
@@ -105,6 +107,9 @@ func bracket(looks []look) (visit, bool) {
 	n := 0.0
 	for i := range looks {
 		v.limited = v.limited || looks[i].limited
+		if i == 0 || !(looks[i].rise >= v.rise) {
+			v.rise = looks[i].rise
+		}
 	}
 	for i := range rs {
 		if len(rs) >= 3 && (i == 0 || i == len(rs)-1) {

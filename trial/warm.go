@@ -69,7 +69,7 @@ func (x *matter) power(sp *spell, raise float64) (aimedW, stillW, light, stillLi
 	}
 	for i := range sp.minutes {
 		m := &sp.minutes[i]
-		add(m.unixS, m.aimed, m.shares.still(m.aimed, sp.even(m.unixS, -1, -1))*(1+raise), m.seconds)
+		add(m.unixS, m.aimed, sp.still(m.unixS, m.aimed, m.unrest, &m.shares, -1, -1)*(1+raise), m.seconds)
 	}
 	if len(sp.minutes) == 0 {
 		for i := range sp.stops {

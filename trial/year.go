@@ -42,7 +42,7 @@ func (r *Result) Year(p Promise, confidence float64) Year {
 	wrong, noise := 0.0, math.Inf(1)
 	if m := r.Modelled; m > 0 && r.Method != LookingBack {
 		wrong = (r.Light.Value - m) / m
-		noise = (sq(r.SE) + sq(skyWithin) + sq(skyPerDay)/float64(max(1, r.Days))) / sq(m)
+		noise = (sq(r.SE) + sq(r.ModelledWithin)) / sq(m)
 	}
 	y.Taken = prior / (prior + noise)
 	gain := p.Gain * (1 + y.Taken*wrong)
