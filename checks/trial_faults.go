@@ -59,14 +59,14 @@ func faultRows(name string, of []outcome, points float64) []Check {
 const chance = 3.3
 
 // nothingChecks tries trials in which turning gained nothing: a panel that is
-// aimed at the still heading, and one under a sky that gives the same to every
-// heading and changes as on any day.
+// aimed at the still heading; and one that its drive, slipping, leaves there
+// while the log tells of headings as ever.
 func nothingChecks(all []trialSky, tries int) (checks []Check, err error) {
 	measure := trial.ByLight
 	for _, kind := range []struct {
 		name string
 		make func(*trial.Day, compass.Angle) *trial.Day
-	}{{"aimed at still", neverTurned}, {"a sky without a side", allAlike}} {
+	}{{"aimed at still", neverTurned}, {"a drive that slips", slipped}} {
 		of := make([]outcome, tries)
 		err := abreast(tries, func(i int) error {
 			rng := rand.New(rand.NewPCG(9, uint64(i)))
@@ -100,11 +100,11 @@ func neverTurned(d *trial.Day, still compass.Angle) *trial.Day {
 	return &same
 }
 
-// allAlike is a day on which every heading got the same.
-func allAlike(d *trial.Day, _ compass.Angle) *trial.Day {
-	same := *d
-	same.StillWm2, same.StillC, same.StillFree = d.AimedWm2, d.AimedC, d.AimedFree
-	return &same
+// slipped is a day on which it stayed there and was told to have turned.
+func slipped(d *trial.Day, still compass.Angle) *trial.Day {
+	same := neverTurned(d, still)
+	same.AimedDeg = d.AimedDeg
+	return same
 }
 
 // wrong is what is wrong with a rig or what its builder believes of it.
