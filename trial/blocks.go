@@ -3,6 +3,7 @@ package trial
 import (
 	"context"
 	"math"
+	"slices"
 
 	"turnsole/compass"
 	"turnsole/reading"
@@ -53,6 +54,34 @@ func (x *matter) turns() []look {
 		return nil
 	}
 	return looks
+}
+
+// unlabelled returns the set-up with its labels taken off where they last too long
+// for looks: then they name the blocks of a log, row for row.
+func (s *Setup) unlabelled() *Setup {
+	long := 0
+	for from := 0; from < len(s.looks); {
+		to := from + 1
+		for to < len(s.looks) && s.looks[to].kind == s.looks[from].kind && s.looks[to].unixS-s.looks[to-1].unixS < mostBracketS {
+			to++
+		}
+		if s.looks[to-1].unixS-s.looks[from].unixS > mostBracketS {
+			long += to - from
+		}
+		from = to
+	}
+	if 2*long <= len(s.looks) {
+		return s
+	}
+	bare := *s
+	bare.looks, bare.minutes, bare.open = nil, slices.Clone(s.minutes), kept{}
+	for i := range s.looks {
+		l := &s.looks[i]
+		bare.record(l.unixS, l.headingDeg, &l.figures)
+	}
+	bare.shut()
+	slices.SortStableFunc(bare.minutes, func(a, b kept) int { return sign(a.unixS - b.unixS) })
+	return &bare
 }
 
 // turnsBack is how many times a log without looks shows both headings.

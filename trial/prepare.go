@@ -63,6 +63,7 @@ func prepareFor(rig *Rig, panel *hindsight.Panel, s *Setup, m Measure) (*matter,
 	if err != nil {
 		return nil, err
 	}
+	s = s.unlabelled()
 	x := &matter{rig: rig, panel: panel, setup: s, measure: m, scene: scene, stillDeg: float64(rig.Still), zeroA: math.NaN()}
 	for i := range s.minutes {
 		x.at = append(x.at, scene.At(s.minutes[i].unixS))
