@@ -38,7 +38,7 @@ func (x *matter) turns() []look {
 	for i := 1; i < len(m); i++ {
 		a, b := &m[i-1], &m[i]
 		jump := math.Abs(float64(compass.Turn(compass.Angle(a.headingDeg), compass.Angle(b.headingDeg))))
-		if x.atStill(i-1) == x.atStill(i) || b.unixS-a.unixS > mostBracketS || !(jump > 3*joinDeg) {
+		if !(x.at[i].Sun.Up > 0) || x.atStill(i-1) == x.atStill(i) || b.unixS-a.unixS > mostBracketS || !(jump > 3*joinDeg) {
 			continue
 		}
 		pair++
