@@ -51,7 +51,7 @@ type Room struct {
 func Rooms() []Room {
 	var all []Room
 	for _, floor := range [][]Room{sunRooms(), skyRooms(), planeRooms(), panelRooms(), batteryRooms(), weatherRooms(), seasonRooms(),
-		standRooms(), windRooms(), driveRooms(), wiringRooms(), sensorRooms(), secondsRooms(), declinationRooms(), shadowRooms(), sheetRooms(), loopRooms()} {
+		standRooms(), windRooms(), driveRooms(), wiringRooms(), sensorRooms(), secondsRooms(), declinationRooms(), shadowRooms(), sheetRooms(), loopRooms(), hindsightRooms(), statisticsRooms(), trialRooms()} {
 		all = append(all, floor...)
 	}
 	return all
