@@ -96,7 +96,7 @@ func TestTheseDaysInWords(t *testing.T) {
 		want string
 	}{
 		{result(trial.Assisted, trial.Interval{Value: 0.2, Low: 0.15, High: 0.25}, 7), "These days: turning brought +20.0 % (+15.0 to +25.0 %) in light over keeping still at 180°, in 7 days, 40 hours of light, 90 pairs of looks."},
-		{result(trial.Assisted, trial.Interval{Value: 0.01, Low: -0.02, High: 0.04}, 7), "These days: it cannot be told whether turning gained anything: +1.0 %"},
+		{result(trial.Assisted, trial.Interval{Value: 0.01, Low: -0.02, High: 0.04}, 7), "These days: nothing was gained that the looks could see: +1.0 %"},
 		{result(trial.Assisted, trial.Interval{Value: -0.05, Low: -0.08, High: -0.02}, 7), "These days: turning lost: -5.0 %"},
 		{result(trial.Assisted, trial.Interval{Value: 0.2, Low: math.Inf(-1), High: math.Inf(1)}, 7), "(within what, cannot be told)"},
 		{result(trial.LookingBack, trial.Interval{Value: 0.2, Low: 0.15, High: 0.25}, 7), "These days, by a model of the sky alone: turning brought"},

@@ -50,6 +50,8 @@ func (a *TrialResult) theseDays() string {
 	case i.Low > 0 || math.IsNaN(i.Low):
 	case i.High < 0:
 		said = fmt.Sprintf("turning lost: %s %s against keeping still at %s", span(i), a.of(), degrees(a.Still))
+	case i.Value < i.High-i.Value: // nearer to nothing than to the range's end
+		said = fmt.Sprintf("nothing was gained that the looks could see: %s %s over keeping still at %s", span(i), a.of(), degrees(a.Still))
 	default:
 		said = fmt.Sprintf("it cannot be told whether turning gained anything: %s %s over keeping still at %s", span(i), a.of(), degrees(a.Still))
 	}
