@@ -24,17 +24,24 @@ func aimStage(a *asker, first bool) (*content, error) {
 	}
 	c := &content{Sentence: m.Verdict, More: []string{fmt.Sprintf("%s, %s: %s.", title(m.Rig, m.Spot), dayCount(m.Days), m.Weather)},
 		Findings: append(m.Findings[:len(m.Findings):len(m.Findings)], m.Notes...), Warnings: m.Warnings, Assumed: m.Assumed, Figures: aimFigures(m)}
-	for i := range m.Pictures {
-		day := &m.Pictures[i]
-		name := strings.ReplaceAll(day.Kind, " ", "-")
-		c.Pictures = append(c.Pictures, drawn("day-"+name, "A "+day.Kind+" day", func(wide, high float64) *chart.Picture { return drawing.Day(day, wide, high) }),
-			picture{Name: "above-" + name, Title: "The same from above", Wide: drawing.DayAbove(day, flatMM, flatMM), Narrow: drawing.DayAbove(day, narrowMM, narrowMM)})
-	}
+	c.Pictures = days(m.Pictures)
 	c.Pictures = append(c.Pictures,
 		drawn("policies", "Policies side by side", func(wide, high float64) *chart.Picture { return drawing.PoliciesBySeason(m, wide, high) }),
 		drawn("sleep", "What sleeping longer costs", func(wide, high float64) *chart.Picture { return drawing.SleepCost(m, wide, high) }))
 	c.Tables = append(c.Tables, policiesTable(m), seasonsTable(m), sleepsTable(m), dialsTable(m))
 	return c, nil
+}
+
+// days are drawn against time first, then all from above.
+func days(played []answer.AimDay) (all []picture) {
+	var above []picture
+	for i := range played {
+		day := &played[i]
+		name, title := strings.ReplaceAll(day.Kind, " ", "-"), "A "+day.Kind+" day"
+		all = append(all, drawn("day-"+name, title, func(wide, high float64) *chart.Picture { return drawing.Day(day, wide, high) }))
+		above = append(above, picture{Name: "above-" + name, Title: title + ", from above", Wide: drawing.DayAbove(day, flatMM, flatMM), Narrow: drawing.DayAbove(day, narrowMM, narrowMM)})
+	}
+	return append(all, above...)
 }
 
 func aimFigures(m *answer.Aim) []figure {

@@ -65,7 +65,15 @@ func pieces(cuts *answer.CutList) (all []picture) {
 		}
 		all = append(all, picture{Name: "piece-" + strings.ToLower(p.Letter), Title: p.Letter + ": " + p.Name, Wide: drawing.Piece(p, wideMM, mm), Narrow: drawing.Piece(p, narrowMM, mm), Named: true})
 	}
-	return append(all, picture{Name: "plate", Title: "The axle plate from above", Wide: drawing.Plate(&cuts.Plate, 140, mm), Narrow: drawing.Plate(&cuts.Plate, narrowMM, mm)})
+	return append(all, picture{Name: "plate", Title: "The axle plate from above", Wide: drawing.Plate(&cuts.Plate, 140, mm), Narrow: drawing.Plate(&cuts.Plate, narrowMM, mm), About: plateWords(&cuts.Plate)})
+}
+
+func plateWords(p *answer.AxlePlate) string {
+	words := fmt.Sprintf("The plate is %s by %s mm of plywood, %s mm thick; the axle's hole, %s mm across, is %s mm from its left edge.", mm(p.LengthM), mm(p.WidthM), mm(p.ThickM), mm(p.AxleHoleM), mm(p.AxleM))
+	if p.Why != "" {
+		words += " " + strings.ToUpper(p.Why[:1]) + p.Why[1:]
+	}
+	return words
 }
 
 func piecesTable(cuts *answer.CutList) table {

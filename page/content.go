@@ -71,8 +71,8 @@ func (c *content) besides(other *content) {
 				continue
 			}
 			f.Saved = &saved{Text: o.Shown()}
-			if known(o.Value) && known(f.Value) {
-				f.Saved.Change = answer.Signed(f.Value-o.Value, f.Digits)
+			if by := answer.Signed(f.Value-o.Value, f.Digits); known(o.Value) && known(f.Value) && strings.ContainsAny(by, "+-") {
+				f.Saved.Change = by // one that rounds to nothing is not told
 			}
 		}
 	}
@@ -84,6 +84,7 @@ type picture struct {
 	Wide, Narrow *chart.Picture
 	About        string // in place of what the drawing says of itself
 	Named        bool   // the drawing bears its title itself
+	Told         bool   // and says itself what it shows
 }
 
 // The sizes of pictures, mm. A hand's breadth is what a phone shows without
@@ -97,13 +98,20 @@ func drawn(name, title string, draw func(wide, high float64) *chart.Picture) pic
 	return picture{Name: name, Title: title, Wide: draw(wideMM, flatMM), Narrow: draw(narrowMM, tallMM)}
 }
 
+// told is a picture of a trial, which bears its title and its words itself.
+func told(name, title string, draw func(wide, high float64) *chart.Picture) picture {
+	p := drawn(name, title, draw)
+	p.Named, p.Told = true, true
+	return p
+}
+
 // Caption says what the picture shows.
 func (p picture) Caption() string {
 	words := p.About
 	if words == "" {
 		words = p.Wide.Description
 	}
-	if words == "" {
+	if words == "" || p.Told {
 		return ""
 	}
 	return strings.ToUpper(words[:1]) + strings.TrimSuffix(words[1:], ".") + "."
@@ -111,6 +119,9 @@ func (p picture) Caption() string {
 
 // Half reports whether two such stand side by side.
 func (p picture) Half() bool { return p.Wide.Width < 0.7*wideMM }
+
+// Broad reports whether it has to be moved sideways on a phone.
+func (p picture) Broad() bool { return p.Narrow.Width > narrowMM }
 
 // SVG is the picture inside the page: its words are escaped by chart.
 func (p picture) SVG() (template.HTML, error)   { return inline(p.Wide) }

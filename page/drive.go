@@ -25,7 +25,7 @@ func driveStage(a *asker, _ bool) (*content, error) {
 		c.Warnings = append(c.Warnings, p.Key+": "+p.Text)
 	}
 	diagram := drawing.Wiring(w, wideMM, far)
-	c.Pictures = append(c.Pictures, picture{Name: "wiring", Title: "The way of the current", Wide: diagram, Narrow: drawing.Wiring(w, 150, far), About: w.Verdict})
+	c.Pictures = append(c.Pictures, picture{Name: "wiring", Title: "The way of the current", Wide: diagram, Narrow: diagram, About: w.Verdict})
 	c.Tables = append(c.Tables, torqueTable(d), drawTable(d), runsTable(w), blindTable(w))
 	c.Sheets = []sheetLink{{"wiring", "wiring"}}
 	return c, nil

@@ -118,7 +118,7 @@ func planned(a *asker) (*content, error) {
 	}
 	c := &content{Sentence: p.Verdict, More: []string{fmt.Sprintf("%s, %s to %s: %s.", title(p.Rig, p.Spot), answer.DayText(p.From), answer.DayText(p.To), p.Weather)},
 		Cautions: p.Cautions, Steps: p.Protocol, Assumed: p.Assumed, Sheets: []sheetLink{{"trial", "protocol card"}}}
-	c.Pictures = append(c.Pictures, drawn("designs", "Ways of measuring, side by side", func(wide, high float64) *chart.Picture { return drawing.TrialDesigns(p, wide, high) }))
+	c.Pictures = append(c.Pictures, told("designs", "Ways of measuring, side by side", func(wide, high float64) *chart.Picture { return drawing.TrialDesigns(p, wide, high) }))
 	t := table{Name: "designs", Title: "Ways of measuring", Heads: [][]string{{"way of measuring", fmt.Sprintf("within, points, %d days", p.Days), "error, points", "looking, Wh a day", "turned, ° a day", "moves a day"}}, Notes: []string{"* recommended"}}
 	for i := range p.Designs {
 		d := &p.Designs[i]
@@ -183,16 +183,35 @@ func resultOf(a *asker) (*content, error) {
 		return c, nil
 	}
 	c.Assumed = r.Assumed
+	if !r.OneDay {
+		c.Findings = append([]string{kinds(r)}, c.Findings...)
+	}
 	if r.Sure() {
 		c.Figures = []figure{{Name: "gain of these days", Unit: "%", Value: 100 * r.TheseDays.Value, Digits: 1, Text: tenths(r.TheseDays.Value)}, {Name: "at least", Unit: "%", Value: 100 * r.TheseDays.Low, Digits: 1, Text: tenths(r.TheseDays.Low)}, {Name: "at most", Unit: "%", Value: 100 * r.TheseDays.High, Digits: 1, Text: tenths(r.TheseDays.High)}}
 	}
 	c.Pictures = append(c.Pictures,
-		drawn("days", "Each day's gain", func(wide, high float64) *chart.Picture { return drawing.TrialDays(r, wide, high) }),
-		drawn("looks", "Every pair of looks", func(wide, high float64) *chart.Picture { return drawing.TrialLooks(r, wide, high) }),
-		drawn("running", "The gain so far, day by day", func(wide, high float64) *chart.Picture { return drawing.TrialRunning(r, wide, high) }),
-		drawn("hours", "Hour by hour", func(wide, high float64) *chart.Picture { return drawing.TrialHours(r, wide, high) }))
+		told("days", "Each day's gain", func(wide, high float64) *chart.Picture { return drawing.TrialDays(r, wide, high) }),
+		told("looks", "Every pair of looks", func(wide, high float64) *chart.Picture { return drawing.TrialLooks(r, wide, high) }),
+		told("running", "The gain so far, day by day", func(wide, high float64) *chart.Picture { return drawing.TrialRunning(r, wide, high) }),
+		told("hours", "Hour by hour", func(wide, high float64) *chart.Picture { return drawing.TrialHours(r, wide, high) }))
 	c.Tables = append(c.Tables, daysTable(r))
 	return c, nil
+}
+
+// kinds tells the gain of these days in each of its kinds.
+func kinds(r *answer.TrialResult) string {
+	words := "In light " + gainText(r.Light.Value) + "; in what the panel could give " + gainText(r.Energy.Value) + "."
+	if known(r.Used) {
+		words += fmt.Sprintf(" With the charge controller's limits, at the looks, %s: what could not be taken is in that.", gainText(r.Used))
+	}
+	return words
+}
+
+func gainText(x float64) string {
+	if !known(x) {
+		return "it cannot be told"
+	}
+	return tenths(x) + " %"
 }
 
 func daysTable(r *answer.TrialResult) table {
