@@ -30,7 +30,6 @@ func (m *minute) cellA() float64    { return m.mean(1) }
 func (m *minute) stillA() float64   { return m.mean(2) }
 func (m *minute) panelV() float64   { return m.mean(3) }
 func (m *minute) batteryV() float64 { return m.mean(4) }
-func (m *minute) batteryA() float64 { return m.mean(5) }
 
 // overs are values of a column that no rig gives.
 type overs struct {

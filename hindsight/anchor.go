@@ -65,7 +65,6 @@ type chain struct {
 	cross   crossings
 	placed  []Anchored
 	early   []float64 // earliest start of those that saw no edge
-	edgeS   float64   // by how much an edge of one day is off, standard deviation
 }
 
 // What is known of clocks and weather before the log is looked at.
