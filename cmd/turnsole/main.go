@@ -45,7 +45,6 @@ type commands struct {
 	Import  importCommand  `cmd:"" help:"Read a log of readings, say what it refuses and why, and write it as a plain log."`
 	Trial   trialCommand   `cmd:"" help:"Measure what turning really brings: plan a trial, and tell its result."`
 	Sheet   sheetCommand   `cmd:"" help:"Print what to buy, cut, drill, wire, set and set up: PDF, true to scale."`
-	Page    pageCommand    `cmd:"" help:"Serve the whole job as a page for a browser on this machine."`
 	Version versionCommand `cmd:"" help:"Say which version this is."`
 	Formats formatsCommand `cmd:"" hidden:"" help:"Write docs/formats.md from the definitions of this program."`
 }
