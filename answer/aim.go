@@ -3,7 +3,6 @@ package answer
 import (
 	"context"
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"turnsole/aim"
@@ -190,13 +189,7 @@ func widest(rig *rigfile.Rig, spot place.Spot) (low, high compass.Angle) {
 
 // lay lays the year out and picks the days that count.
 func (c *closedLoop) lay(ctx context.Context, in *season.Input) error {
-	var year *weather.Year
-	if len(in.Years) > 0 {
-		year = in.Years[0]
-	} else {
-		year = new(weather.Year)
-		in.Maker.Make(rand.New(rand.NewPCG(c.q.Seed, 0)), year)
-	}
+	year := firstYear(in, c.q.Seed)
 	c.q.Progress("laying out the light", 0, 1)
 	ground, err := loop.Lay(ctx, &c.rig.Season, year)
 	if err != nil {

@@ -88,7 +88,7 @@ type Setup struct {
 	lastS      float64
 }
 
-// joins are how far a heading may differ within one entry of the record.
+// joinDeg is how far headings may differ within one entry of the record, degrees.
 const joinDeg = 1.5
 
 // Collect reads a log to its end.
